@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class AthletesConfig(AppConfig):
+    name = "athletes"
+    verbose_name = "Athletes"

@@ -1,0 +1,39 @@
+"""A reference number a request, and the facility's time zone."""
+
+import zoneinfo
+from collections.abc import Callable
+from secrets import token_hex
+
+from django.http import HttpRequest, HttpResponse
+from django.utils import timezone
+
+from athletes.models import Facility
+from athletes.reference import request_reference
+
+View = Callable[[HttpRequest], HttpResponse]
+
+
+class RequestReferenceMiddleware:
+    """Gives each request a number that stands in the log, in the change log and on the error page."""
+
+    def __init__(self, get_response: View) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        token = request_reference.set(token_hex(4))
+        try:
+            return self.get_response(request)
+        finally:
+            request_reference.reset(token)
+
+
+class FacilityTimeZoneMiddleware:
+    """Dates on pages are those of the facility's wall clock."""
+
+    def __init__(self, get_response: View) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        request.facility = Facility.current()
+        with timezone.override(zoneinfo.ZoneInfo(request.facility.time_zone)):
+            return self.get_response(request)

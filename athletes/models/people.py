@@ -1,0 +1,240 @@
+"""Athletes, and what is known of them on a date: level, body size, ids in other systems, groups, family."""
+
+from __future__ import annotations
+
+from typing import Self
+
+from django.conf import settings
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+
+from athletes.models.accounts import Role, User
+from athletes.models.base import Addressed, PresentManager, Withdrawable, WithdrawableQuerySet
+
+
+class Level(models.TextChoices):
+    YOUTH = "youth", "youth"
+    HIGH_SCHOOL = "high_school", "high school"
+    COLLEGE = "college", "college"
+    PROFESSIONAL = "professional", "professional"
+
+
+class Side(models.TextChoices):
+    RIGHT = "right", "right"
+    LEFT = "left", "left"
+
+
+class Throws(models.TextChoices):
+    RIGHT = "right", "right"
+    LEFT = "left", "left"
+    BOTH = "both", "both"
+
+
+class AthleteQuerySet(WithdrawableQuerySet):
+    def visible_to(self, user: User) -> Self:
+        """Admins and coaches: everyone; others: only those they are tied to. No tie means nobody."""
+        if not user.is_authenticated or not user.is_active:
+            return self.none()
+        ties = {
+            Role.ADMIN: models.Q(),
+            Role.COACH: models.Q(),
+            Role.VISITING_COACH: models.Q(groups__visiting_coaches=user),
+            Role.CLINICIAN: models.Q(referrals__clinician=user),
+            Role.ATHLETE: models.Q(account=user),
+            Role.GUARDIAN: models.Q(guardianships__guardian=user),
+        }
+        tie = ties.get(Role(user.role))
+        if tie is None:
+            return self.none()
+        return self.filter(pk__in=self.model.everything.filter(tie).values("pk")) if tie else self
+
+    def named(self, text: str) -> Self:
+        """Every word of the text occurs in the name."""
+        found = self
+        for word in text.split():
+            found = found.filter(models.Q(given_name__icontains=word) | models.Q(family_name__icontains=word))
+        return found
+
+
+class Athlete(Addressed, Withdrawable):
+    given_name = models.CharField(max_length=80)
+    family_name = models.CharField(max_length=80)
+    birth_date = models.DateField()
+    throws = models.CharField(max_length=8, choices=Throws.choices, default=Throws.RIGHT)
+    sex = models.CharField(
+        max_length=8,
+        blank=True,
+        choices=[("woman", "woman or girl"), ("man", "man or boy")],
+        help_text="Only used to choose body-segment proportions.",
+    )
+    playing_role = models.CharField(max_length=40, blank=True, help_text="For example starter or reliever.")
+    responsible_coach = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        null=True,
+        blank=True,
+        on_delete=models.SET_NULL,
+        related_name="coached_athletes",
+        limit_choices_to={"role__in": [Role.COACH, Role.ADMIN]},
+    )
+    account = models.OneToOneField(
+        settings.AUTH_USER_MODEL,
+        null=True,
+        blank=True,
+        on_delete=models.SET_NULL,
+        related_name="athlete",
+        limit_choices_to={"role": Role.ATHLETE},
+    )
+    created_at = models.DateTimeField(auto_now_add=True)
+
+    objects = PresentManager.from_queryset(AthleteQuerySet)()
+    everything = models.Manager.from_queryset(AthleteQuerySet)()
+
+    class Meta:
+        base_manager_name = "everything"
+        ordering = ["family_name", "given_name", "id"]
+        indexes = [models.Index(fields=["family_name", "given_name"])]
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def name(self) -> str:
+        return f"{self.given_name} {self.family_name}"
+
+
+class LevelPeriod(models.Model):
+    """The level from a date on; the row in force is the latest at or before the date asked for."""
+
+    athlete = models.ForeignKey(Athlete, on_delete=models.CASCADE, related_name="levels")
+    valid_from = models.DateField()
+    level = models.CharField(max_length=16, choices=Level.choices)
+
+    class Meta:
+        ordering = ["athlete", "valid_from"]
+        constraints = [models.UniqueConstraint(fields=["athlete", "valid_from"], name="one_level_a_day")]
+
+    def __str__(self) -> str:
+        return f"{self.get_level_display()} from {self.valid_from}"
+
+
+class BodySize(models.Model):
+    """Height, mass and arm span as measured on a date."""
+
+    athlete = models.ForeignKey(Athlete, on_delete=models.CASCADE, related_name="body_sizes")
+    date = models.DateField()
+    height_cm = models.FloatField(
+        null=True, blank=True, validators=[MinValueValidator(90), MaxValueValidator(230)]
+    )
+    mass_kg = models.FloatField(
+        null=True, blank=True, validators=[MinValueValidator(15), MaxValueValidator(200)]
+    )
+    arm_span_cm = models.FloatField(
+        null=True, blank=True, validators=[MinValueValidator(90), MaxValueValidator(250)]
+    )
+
+    class Meta:
+        ordering = ["athlete", "date"]
+        constraints = [
+            models.UniqueConstraint(fields=["athlete", "date"], name="one_body_size_a_day"),
+            models.CheckConstraint(
+                condition=models.Q(height_cm__isnull=False)
+                | models.Q(mass_kg__isnull=False)
+                | models.Q(arm_span_cm__isnull=False),
+                name="body_size_holds_a_number",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(height_cm__isnull=True) | models.Q(height_cm__gte=90, height_cm__lte=230),
+                name="height_is_in_centimetres",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(mass_kg__isnull=True) | models.Q(mass_kg__gte=15, mass_kg__lte=200),
+                name="mass_is_in_kilograms",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.athlete} on {self.date}"
+
+
+class ExternalId(models.Model):
+    """What another system calls this athlete."""
+
+    athlete = models.ForeignKey(Athlete, on_delete=models.CASCADE, related_name="external_ids")
+    source = models.CharField(
+        max_length=60, blank=True, help_text="The system that gave the id; may be empty."
+    )
+    value = models.CharField(max_length=120)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["source", "value"], name="external_id_names_one_athlete")
+        ]
+
+    def __str__(self) -> str:
+        return self.value
+
+
+class TrainingGroup(Addressed):
+    name = models.CharField(max_length=80, unique=True)
+    athletes = models.ManyToManyField(Athlete, blank=True, related_name="groups")
+    visiting_coaches = models.ManyToManyField(
+        settings.AUTH_USER_MODEL,
+        blank=True,
+        related_name="visited_groups",
+        limit_choices_to={"role": Role.VISITING_COACH},
+    )
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Guardianship(models.Model):
+    guardian = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        on_delete=models.CASCADE,
+        related_name="guardianships",
+        limit_choices_to={"role": Role.GUARDIAN},
+    )
+    athlete = models.ForeignKey(Athlete, on_delete=models.CASCADE, related_name="guardianships")
+    relation = models.CharField(max_length=40, blank=True, help_text="For example mother.")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["guardian", "athlete"], name="guardian_of_a_child_once")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.guardian}, {self.relation or 'guardian'} of {self.athlete}"
+
+
+class Referral(models.Model):
+    """Lets a clinician see one athlete."""
+
+    clinician = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        on_delete=models.CASCADE,
+        related_name="referrals",
+        limit_choices_to={"role": Role.CLINICIAN},
+    )
+    athlete = models.ForeignKey(Athlete, on_delete=models.CASCADE, related_name="referrals")
+    reason = models.CharField(max_length=300, blank=True)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["clinician", "athlete"], name="referred_once")]
+
+    def __str__(self) -> str:
+        return f"{self.athlete} referred to {self.clinician}"
+
+
+class Contact(models.Model):
+    athlete = models.ForeignKey(Athlete, on_delete=models.CASCADE, related_name="contacts")
+    name = models.CharField(max_length=120)
+    relation = models.CharField(max_length=40, blank=True)
+    phone = models.CharField(max_length=40, blank=True)
+    email = models.EmailField(blank=True)
+
+    def __str__(self) -> str:
+        return self.name

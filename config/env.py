@@ -1,0 +1,64 @@
+"""Typed reading of the environment: a bad value stops the start with a sentence that says what to do."""
+
+import secrets
+from pathlib import Path
+
+import environ
+from django.core.exceptions import ImproperlyConfigured
+
+MODES = ("production", "demo", "test")
+
+reader = environ.Env()
+
+
+def choice(name: str, allowed: tuple[str, ...], default: str) -> str:
+    value = reader.str(name, default=default)
+    if value not in allowed:
+        raise ImproperlyConfigured(f"{name} is “{value}”. Set it to one of: {', '.join(allowed)}.")
+    return value
+
+
+def number(name: str, default: int, *, least: int) -> int:
+    text = reader.str(name, default=str(default))
+    try:
+        value = int(text)
+    except ValueError:
+        raise ImproperlyConfigured(f"{name} is “{text}”. Set it to a whole number.") from None
+    if value < least:
+        raise ImproperlyConfigured(f"{name} is {value}. Set it to {least} or more.")
+    return value
+
+
+def flag(name: str, default: bool) -> bool:
+    text = reader.str(name, default="yes" if default else "no").strip().lower()
+    if text not in {"yes", "no"}:
+        raise ImproperlyConfigured(f"{name} is “{text}”. Set it to yes or no.")
+    return text == "yes"
+
+
+def names(name: str, default: tuple[str, ...] = ()) -> list[str]:
+    text = reader.str(name, default=",".join(default))
+    return [part.strip() for part in text.split(",") if part.strip()]
+
+
+def secret_key(mode: str, var_dir: Path) -> str:
+    """The secret from the environment; outside production one of its own is drawn once and kept."""
+    given = reader.str("SECRET_KEY", default="")
+    if given:
+        return given
+    if mode == "production":
+        raise ImproperlyConfigured(
+            "SECRET_KEY is not set. Set it to at least 50 random characters, "
+            "for example from: python -c 'import secrets; print(secrets.token_urlsafe(50))'."
+        )
+    if mode == "test":
+        return secrets.token_urlsafe(50)
+    return _kept_secret(var_dir / "secret_key")
+
+
+def _kept_secret(path: Path) -> str:
+    path.parent.mkdir(parents=True, exist_ok=True)
+    if not path.exists():
+        path.touch(mode=0o600)
+        path.write_text(secrets.token_urlsafe(50))
+    return path.read_text().strip()

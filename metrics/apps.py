@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class MetricsConfig(AppConfig):
+    name = "metrics"
+    verbose_name = "Metrics and ranges"

@@ -1,0 +1,18 @@
+from metrics.models.imports import ImportDraft, ImportRecipe, ImportUnit, Reading
+from metrics.models.ranges import RangeProfile, RangeProfileVersion, RangeRule, RuleStatus, SizeBasis
+from metrics.models.scores import Finding, Scoring, Standing
+
+__all__ = [
+    "Finding",
+    "ImportDraft",
+    "ImportRecipe",
+    "ImportUnit",
+    "RangeProfile",
+    "RangeProfileVersion",
+    "RangeRule",
+    "Reading",
+    "RuleStatus",
+    "Scoring",
+    "SizeBasis",
+    "Standing",
+]

@@ -1,0 +1,9 @@
+from django.apps import AppConfig
+
+
+class SessionsConfig(AppConfig):
+    """Django's own sessions app owns the label "sessions", hence ours."""
+
+    name = "sessions"
+    label = "capture_sessions"
+    verbose_name = "Captures"
