@@ -27,9 +27,14 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    # Parallel workers receive the options of the run that started them, so all shuffle alike.
-    if config.option.order_number is None:
-        config.option.order_number = secrets.randbelow(100_000)
+    # Parallel workers take the number of the run that started them, so that all shuffle alike.
+    given = getattr(config, "workerinput", {}).get("order_number", config.option.order_number)
+    config.option.order_number = secrets.randbelow(100_000) if given is None else given
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_configure_node(node: Any) -> None:
+    node.workerinput["order_number"] = node.config.option.order_number
 
 
 def pytest_report_header(config: pytest.Config) -> str:
