@@ -1,0 +1,41 @@
+"""How much of a file the table readers take in before they refuse it.
+
+The numbers are our own choice, no source: a season of one facility in one long table is about 100,000 rows,
+and each limit leaves room for three times the largest table that we expect while a whole read stays under
+512 MB of memory.
+"""
+
+from __future__ import annotations
+
+FILE_BYTES = 40_000_000
+"""Largest file, in bytes as uploaded."""
+
+FILLED_ROWS = 300_000
+"""Most rows of one table that hold anything."""
+
+ALL_ROWS = 1_048_576
+"""Most rows counting blank ones: where spreadsheet programs end (ECMA-376 readers share this limit)."""
+
+COLUMNS = 2_000
+CELLS = 3_000_000
+"""Most filled or empty cells between a table's first and last column, over all its rows."""
+
+CELL_CHARACTERS = 32_767
+"""Longest text in one cell: what a spreadsheet cell can hold."""
+
+SHEETS = 100
+ZIP_ENTRIES = 5_000
+ZIP_TOTAL_BYTES = 300_000_000
+"""What all parts of a workbook may declare together, unpacked."""
+
+ZIP_RATIO = 250
+"""Most unpacked bytes for one packed byte; sheets of numbers reach 5 to 30, and only large parts are held to it."""
+
+ZIP_RATIO_FROM_BYTES = 20_000_000
+"""Parts smaller than this, unpacked, may have any ratio: they cannot hurt."""
+
+REPEATS_SHOWN = 20
+"""Problems of one kind that are listed one by one in a sheet; the rest are counted."""
+
+LARGEST_NUMBER = 1e15
+"""From here on a float no longer holds every whole number, and nothing measured on a pitcher comes near."""

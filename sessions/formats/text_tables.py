@@ -1,0 +1,134 @@
+"""Text files (CSV and its kin) → cells."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from itertools import islice
+from typing import Final
+
+from sessions.formats import limits
+from sessions.formats.cells import CellReader
+from sessions.formats.decoding import decode
+from sessions.formats.delimiters import DECIMAL_MARKS, DELIMITERS, DecimalMark, find_decimal_mark, find_delimiter
+from sessions.formats.grid import Row, Table, TableFile
+from sessions.formats.problems import Problem, problem, quote, unreadable
+
+_SEPARATOR_LINE = re.compile(r"sep=(.)[\r\n]", re.IGNORECASE)
+_SAMPLE_ROWS: Final = 2_000
+_BLANK: Row = ()
+
+
+def read_text_table(
+    data: bytes,
+    *,
+    encoding: str | None = None,
+    delimiter: str | None = None,
+    decimal_mark: str | None = None,
+) -> TableFile:
+    """One table of a text file. What is None is found, and stands in the answer.
+
+    Raises UnreadableFile when there is no table; ValueError for a choice that is not offered.
+    """
+    _check_choices(delimiter, decimal_mark)
+    csv.field_size_limit(limits.CELL_CHARACTERS)
+    decoded = decode(data, encoding)
+    if not decoded.text.strip():
+        raise unreadable("empty")
+    announced = _SEPARATOR_LINE.match(decoded.text)
+    chosen = delimiter or (announced.group(1) if announced else None) or find_delimiter(decoded.text)
+    if chosen not in DELIMITERS:
+        raise _no_columns(decoded.text)
+    mark = DecimalMark(decimal_mark) if decimal_mark else _decimal_mark(decoded.text, chosen)
+    problems = [*decoded.problems, *_doubts(mark), *_open_quote(decoded.text, chosen)]
+    rows = _read_rows(data, decoded.codec, chosen, CellReader(mark.mark))
+    if announced:
+        rows = (_BLANK, *rows[1:])  # the line that names the delimiter keeps its number and says nothing
+    return TableFile("csv", decoded.encoding, chosen, mark.mark, (Table("", rows),), tuple(problems))
+
+
+def _check_choices(delimiter: str | None, decimal_mark: str | None) -> None:
+    if delimiter is not None and delimiter not in DELIMITERS:
+        raise ValueError(f"unknown delimiter {delimiter!r}")
+    if decimal_mark is not None and decimal_mark not in DECIMAL_MARKS:
+        raise ValueError(f"unknown decimal mark {decimal_mark!r}")
+
+
+def _no_columns(text: str) -> Exception:
+    """A field that is too long also leaves no delimiter consistent; that is the sentence that helps."""
+    try:
+        for _ in csv.reader(io.StringIO(text[: 4 * limits.CELL_CHARACTERS], newline="")):
+            pass
+    except csv.Error:
+        return unreadable("cell_too_long", most=f"{limits.CELL_CHARACTERS:,}")
+    return unreadable("not_a_table")
+
+
+def _decimal_mark(text: str, delimiter: str) -> DecimalMark:
+    sample = io.StringIO(text[:400_000], newline="")
+    try:
+        rows = list(islice(csv.reader(sample, delimiter=delimiter), _SAMPLE_ROWS))
+    except csv.Error:
+        rows = []
+    return find_decimal_mark((cell for row in rows for cell in row), delimiter)
+
+
+def _doubts(mark: DecimalMark) -> list[Problem]:
+    if not mark.doubt:
+        return []
+    return [problem(mark.doubt, example=quote(mark.example), mark=f"the {DECIMAL_MARKS[mark.mark]}")]
+
+
+def _open_quote(text: str, delimiter: str) -> list[Problem]:
+    """The row in which a quotation mark opens that never closes. An odd number of them is the cheap sign of it."""
+    if text.count('"') % 2 == 0:
+        return []
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
+    number = 1
+    try:
+        for _ in reader:
+            number += 1
+    except csv.Error as error:
+        if "unexpected end of data" in str(error):
+            return [problem("unclosed_quote", row=number)]
+    return []
+
+
+def _read_rows(data: bytes, codec: str, delimiter: str, reader: CellReader) -> tuple[Row, ...]:
+    """All rows up to the last that holds anything. Raises UnreadableFile at the first limit that is passed."""
+    lines = io.TextIOWrapper(io.BytesIO(data), encoding=codec, newline="")
+    rows: list[Row] = []
+    filled = cells = last = 0
+    try:
+        for raw in csv.reader(lines, delimiter=delimiter):
+            row = tuple([reader[text] for text in raw]) if any(raw) else _BLANK
+            rows.append(row)
+            if row.count(None) != len(row):
+                filled += 1
+                cells += len(row)
+                last = len(rows)
+            if len(row) > limits.COLUMNS or filled > limits.FILLED_ROWS or cells > limits.CELLS:
+                break
+            if len(rows) > limits.ALL_ROWS:
+                break
+    except csv.Error as error:
+        raise unreadable("cell_too_long", row=len(rows) + 1, most=f"{limits.CELL_CHARACTERS:,}") from error
+    check_size(rows, filled, cells)
+    return tuple(rows[:last])
+
+
+def check_size(rows: list[Row], filled: int, cells: int, sheet: str = "") -> None:
+    """Raises UnreadableFile when a table that is being read has passed a limit."""
+    width = len(rows[-1]) if rows else 0
+    if width > limits.COLUMNS:
+        raise unreadable("too_many_columns", sheet=sheet, row=len(rows), found=f"{width:,}", most=f"{limits.COLUMNS:,}")
+    if filled > limits.FILLED_ROWS:
+        raise unreadable("too_many_rows", sheet=sheet, most=f"{limits.FILLED_ROWS:,}")
+    if len(rows) > limits.ALL_ROWS:
+        raise unreadable("too_many_rows", sheet=sheet, most=f"{limits.ALL_ROWS:,}")
+    if cells > limits.CELLS:
+        raise unreadable("too_many_cells", sheet=sheet, most=f"{limits.CELLS:,}")
+
+
+__all__ = ["check_size", "read_text_table"]
