@@ -9,7 +9,8 @@ from csp.constants import NONE, SELF
 from config import env
 
 BASE_DIR = Path(__file__).resolve().parent.parent
-env.reader.read_env(BASE_DIR / ".env")
+if not env.is_test_run():
+    env.reader.read_env(BASE_DIR / ".env")
 
 MODE = env.choice("MOUNDBOOK_MODE", env.MODES, default="production")
 DEMO = MODE == "demo"
@@ -19,6 +20,7 @@ SECRET_KEY = env.secret_key(MODE, VAR_DIR)
 DEBUG = env.flag("DEBUG", default=False)
 ALLOWED_HOSTS = env.names("ALLOWED_HOSTS", default=("localhost", "127.0.0.1", "[::1]"))
 CSRF_TRUSTED_ORIGINS = env.names("CSRF_TRUSTED_ORIGINS")
+PORT = env.number("PORT", 8000, least=1)
 
 INSTALLED_APPS = [
     "athletes",
@@ -93,9 +95,7 @@ else:
 # Broker and cache: REDIS_URL, or the embedded server on a socket whose path stays short (107 bytes at most)
 # however deep this checkout lies.
 REDIS_URL = env.reader.str("REDIS_URL", default="")
-EMBEDDED_BROKER_DIR = (
-    Path(tempfile.gettempdir()) / f"moundbook-{sha256(str(VAR_DIR).encode()).hexdigest()[:12]}"
-)
+EMBEDDED_BROKER_DIR = Path(tempfile.gettempdir()) / f"moundbook-{sha256(str(VAR_DIR).encode()).hexdigest()[:12]}"
 EMBEDDED_BROKER_SOCKET = EMBEDDED_BROKER_DIR / "broker.sock"
 CELERY_BROKER_URL = REDIS_URL or f"redis+socket://{EMBEDDED_BROKER_SOCKET}"
 CACHE_LOCATION = REDIS_URL or f"unix://{EMBEDDED_BROKER_SOCKET}"
@@ -129,7 +129,7 @@ CACHES = {
 }
 
 # What happens to an upload, in order; each room registers the function of its own stage.
-PIPELINE = ("read", "accept", "score", "standing")
+PIPELINE = ("read", "accept", "score")
 
 # Accounts
 AUTH_USER_MODEL = "athletes.User"
@@ -169,9 +169,7 @@ SESSION_COOKIE_AGE = 12 * 3600
 SECURE_SSL_REDIRECT = HTTPS
 SECURE_HSTS_SECONDS = 365 * 24 * 3600 if HTTPS else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = HTTPS
-SECURE_PROXY_SSL_HEADER = (
-    ("HTTP_X_FORWARDED_PROTO", "https") if env.flag("BEHIND_PROXY", default=False) else None
-)
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if env.flag("BEHIND_PROXY", default=False) else None
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
 CONTENT_SECURITY_POLICY = {
@@ -241,8 +239,6 @@ LOGGING = {
     "disable_existing_loggers": False,
     "filters": {"reference": {"()": "athletes.reference.ReferenceFilter"}},
     "formatters": {"line": {"format": "{asctime} {levelname} {name} [{reference}] {message}", "style": "{"}},
-    "handlers": {
-        "console": {"class": "logging.StreamHandler", "formatter": "line", "filters": ["reference"]}
-    },
+    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line", "filters": ["reference"]}},
     "root": {"handlers": ["console"], "level": env.reader.str("LOG_LEVEL", default="WARNING")},
 }

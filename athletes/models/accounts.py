@@ -59,9 +59,7 @@ class Facility(models.Model):
 
 
 class AccountManager(UserManager):
-    def create_superuser(
-        self, username: str, email: str | None = None, password: str | None = None, **extra: Any
-    ):
+    def create_superuser(self, username: str, email: str | None = None, password: str | None = None, **extra: Any):
         return super().create_superuser(username, email, password, **{**extra, "role": Role.ADMIN})
 
 
@@ -79,8 +77,7 @@ class User(Addressed, AbstractUser):
         verbose_name = "account"
         constraints = [
             models.CheckConstraint(
-                condition=models.Q(role="admin", is_staff=True)
-                | (~models.Q(role="admin") & models.Q(is_staff=False)),
+                condition=models.Q(role="admin", is_staff=True) | (~models.Q(role="admin") & models.Q(is_staff=False)),
                 name="only_admins_reach_the_admin_pages",
             ),
         ]

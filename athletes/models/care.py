@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from typing import Self
 
 from django.conf import settings
 from django.core.validators import MaxValueValidator
 from django.db import models
+from django.utils import timezone
 
 from athletes.models.accounts import User
 from athletes.models.base import Addressed, PresentManager, Withdrawable, WithdrawableQuerySet
@@ -28,9 +30,7 @@ class Availability(models.Model):
     until = models.DateField(null=True, blank=True)
     state = models.CharField(max_length=20, choices=State.choices)
     limits = models.CharField(max_length=200, blank=True, help_text="For example 60 throws, or stage 3 of 6.")
-    set_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"
-    )
+    set_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
 
     class Meta:
         verbose_name_plural = "availabilities"
@@ -47,6 +47,12 @@ class Availability(models.Model):
         return f"{self.athlete}: {self.get_state_display()} from {self.valid_from}"
 
 
+class PainReportQuerySet(models.QuerySet):
+    def open(self) -> Self:
+        """No clearance has been recorded."""
+        return self.filter(clearance=None)
+
+
 class PainReport(Addressed):
     """Pain stops throwing and loaded work until a clearance is recorded."""
 
@@ -57,15 +63,20 @@ class PainReport(Addressed):
     )
     since = models.DateField(null=True, blank=True)
     reported_at = models.DateTimeField()
-    reported_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"
-    )
+    reported_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
+
+    objects = PainReportQuerySet.as_manager()
 
     class Meta:
         ordering = ["-reported_at"]
 
     def __str__(self) -> str:
         return f"{self.athlete}: {self.where}"
+
+    @property
+    def reported_on(self) -> dt.date:
+        """The date in the time zone at work, which in a request is the facility's."""
+        return timezone.localdate(self.reported_at)
 
 
 class Clearance(models.Model):
@@ -75,9 +86,7 @@ class Clearance(models.Model):
     cleared_by_name = models.CharField(max_length=120, help_text="The clinician who cleared.")
     cleared_on = models.DateField()
     limits = models.CharField(max_length=200, blank=True)
-    recorded_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"
-    )
+    recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
 
     def __str__(self) -> str:
         return f"{self.report}, cleared {self.cleared_on}"
@@ -103,9 +112,7 @@ class Consent(models.Model):
     given_by_name = models.CharField(max_length=120)
     relation = models.CharField(max_length=40)
     given_on = models.DateField()
-    recorded_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"
-    )
+    recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
     withdrawn_on = models.DateField(null=True, blank=True)
 
     class Meta:
@@ -129,9 +136,7 @@ class Note(Addressed, Withdrawable):
     text = models.TextField(max_length=4000)
     is_cue = models.BooleanField(default=False)
     for_family = models.BooleanField(default=False)
-    author = models.ForeignKey(
-        settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"
-    )
+    author = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
     written_at = models.DateTimeField()
 
     objects = PresentManager.from_queryset(NoteQuerySet)()

@@ -48,6 +48,15 @@ class AthleteQuerySet(WithdrawableQuerySet):
             return self.none()
         return self.filter(pk__in=self.model.everything.filter(tie).values("pk")) if tie else self
 
+    def with_facts(self) -> Self:
+        """Loads all that `athletes.facts` asks for, in a fixed number of queries for any number of athletes."""
+        from athletes.models.care import PainReport
+
+        open_pain = models.Prefetch("pain_reports", PainReport.objects.open(), to_attr="known_open_pain")
+        return self.select_related("responsible_coach").prefetch_related(
+            "levels", "body_sizes", "availabilities", "consents", open_pain
+        )
+
     def named(self, text: str) -> Self:
         """Every word of the text occurs in the name."""
         found = self
@@ -85,6 +94,8 @@ class Athlete(Addressed, Withdrawable):
         limit_choices_to={"role": Role.ATHLETE},
     )
     created_at = models.DateTimeField(auto_now_add=True)
+    # Rises in the transaction of every service that changes a level or a body size: ranges depend on them.
+    facts_revision = models.PositiveIntegerField(default=1, editable=False)
 
     objects = PresentManager.from_queryset(AthleteQuerySet)()
     everything = models.Manager.from_queryset(AthleteQuerySet)()
@@ -122,15 +133,9 @@ class BodySize(models.Model):
 
     athlete = models.ForeignKey(Athlete, on_delete=models.CASCADE, related_name="body_sizes")
     date = models.DateField()
-    height_cm = models.FloatField(
-        null=True, blank=True, validators=[MinValueValidator(90), MaxValueValidator(230)]
-    )
-    mass_kg = models.FloatField(
-        null=True, blank=True, validators=[MinValueValidator(15), MaxValueValidator(200)]
-    )
-    arm_span_cm = models.FloatField(
-        null=True, blank=True, validators=[MinValueValidator(90), MaxValueValidator(250)]
-    )
+    height_cm = models.FloatField(null=True, blank=True, validators=[MinValueValidator(90), MaxValueValidator(230)])
+    mass_kg = models.FloatField(null=True, blank=True, validators=[MinValueValidator(15), MaxValueValidator(200)])
+    arm_span_cm = models.FloatField(null=True, blank=True, validators=[MinValueValidator(90), MaxValueValidator(250)])
 
     class Meta:
         ordering = ["athlete", "date"]
@@ -160,15 +165,11 @@ class ExternalId(models.Model):
     """What another system calls this athlete."""
 
     athlete = models.ForeignKey(Athlete, on_delete=models.CASCADE, related_name="external_ids")
-    source = models.CharField(
-        max_length=60, blank=True, help_text="The system that gave the id; may be empty."
-    )
+    source = models.CharField(max_length=60, blank=True, help_text="The system that gave the id; may be empty.")
     value = models.CharField(max_length=120)
 
     class Meta:
-        constraints = [
-            models.UniqueConstraint(fields=["source", "value"], name="external_id_names_one_athlete")
-        ]
+        constraints = [models.UniqueConstraint(fields=["source", "value"], name="external_id_names_one_athlete")]
 
     def __str__(self) -> str:
         return self.value
@@ -202,9 +203,7 @@ class Guardianship(models.Model):
     relation = models.CharField(max_length=40, blank=True, help_text="For example mother.")
 
     class Meta:
-        constraints = [
-            models.UniqueConstraint(fields=["guardian", "athlete"], name="guardian_of_a_child_once")
-        ]
+        constraints = [models.UniqueConstraint(fields=["guardian", "athlete"], name="guardian_of_a_child_once")]
 
     def __str__(self) -> str:
         return f"{self.guardian}, {self.relation or 'guardian'} of {self.athlete}"

@@ -14,7 +14,10 @@ from sessions.models import CaptureSession
 class ScoringQuerySet(models.QuerySet):
     def stale(self) -> Self:
         """Scorings that answer an older state of their session."""
-        return self.exclude(scored_revision=models.F("session__input_revision"))
+        return self.exclude(
+            scored_revision=models.F("session__input_revision"),
+            scored_facts_revision=models.F("session__athlete__facts_revision"),
+        )
 
 
 class Scoring(models.Model):
@@ -25,11 +28,10 @@ class Scoring(models.Model):
         RangeProfileVersion, null=True, on_delete=models.PROTECT, related_name="scorings"
     )
     scored_revision = models.PositiveIntegerField(default=0)
+    scored_facts_revision = models.PositiveIntegerField(default=0)
     scored_at = models.DateTimeField(null=True)
     algorithm = models.CharField(max_length=60, blank=True)
     catalogue_version = models.CharField(max_length=64, blank=True)
-    claim = models.UUIDField(null=True, blank=True)
-    claimed_at = models.DateTimeField(null=True, blank=True)
     # Which throws were used.
     conditions_used = models.JSONField(default=dict)
     for_orientation = models.BooleanField(default=False)
@@ -56,7 +58,8 @@ class FindingQuerySet(models.QuerySet):
         return self.filter(session__in=CaptureSession.objects.visible_to(user))
 
     def flags(self) -> Self:
-        return self.filter(zone=Finding.Zone.FLAG, kind="mechanic")
+        """Flags shown as such: not those of which it cannot be told whether they are watch or flag."""
+        return self.filter(zone=Finding.Zone.FLAG).exclude(sure=Finding.Sure.CANT_TELL)
 
 
 class Finding(models.Model):

@@ -22,8 +22,8 @@ class OriginalFile(models.Model):
         return self.sha256[:12]
 
     @property
-    def relative_path(self) -> str:
-        return f"{self.sha256[:2]}/{self.sha256}"
+    def stored_name(self) -> str:
+        return self.sha256
 
 
 class UploadQuerySet(WithdrawableQuerySet):

@@ -1,0 +1,52 @@
+"""Range profiles as stored, and as judging takes them."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import fields
+from functools import lru_cache
+
+from metrics.judging.ranges import index_rules
+from metrics.judging.values import Rule, Thresholds
+from metrics.models import RangeProfileVersion, RangeRule
+from metrics.scoring import ProfileRules
+
+RULE_FIELDS = tuple(item.name for item in fields(Rule) if item.name != "id")
+THRESHOLD_FIELDS = frozenset(item.name for item in fields(Thresholds))
+
+
+def to_rule(row: RangeRule) -> Rule:
+    """The stored rule as judging takes it: empty text means any."""
+    values = {name: getattr(row, name) for name in RULE_FIELDS}
+    return Rule(id=row.pk or id(row), **{name: None if value == "" else value for name, value in values.items()})
+
+
+def version_for(date: datetime.date) -> RangeProfileVersion | None:
+    """The newest published version of the profile in use that is valid on the date; else its first one."""
+    versions = RangeProfileVersion.objects.filter(
+        profile__in_use=True, status=RangeProfileVersion.Status.PUBLISHED
+    ).select_related("profile")
+    return (
+        versions.filter(valid_from__lte=date).order_by("-valid_from", "-number").first()
+        or versions.order_by("valid_from", "number").first()
+    )
+
+
+def rules_of(version: RangeProfileVersion) -> ProfileRules:
+    """The version ready to judge with. A published version never changes, so it is read once a process."""
+    return _published_rules(version.pk) if version.is_published else _read_rules(version)
+
+
+@lru_cache(maxsize=32)
+def _published_rules(version_id: int) -> ProfileRules:
+    return _read_rules(RangeProfileVersion.objects.get(pk=version_id))
+
+
+def _read_rules(version: RangeProfileVersion) -> ProfileRules:
+    known = {name: value for name, value in version.thresholds.items() if name in THRESHOLD_FIELDS}
+    return ProfileRules(
+        rules=index_rules(to_rule(row) for row in version.rules.all()),
+        thresholds=Thresholds(**known),
+        weights=version.weights,
+        conditions=version.conditions,
+    )

@@ -1,0 +1,81 @@
+"""One metric on its way from readings to a decision: its numbers, and the range that applies."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from metrics.catalogue import Metric
+from metrics.judging.findings import prior_spread
+from metrics.judging.gates import Case
+from metrics.judging.ranges import resolve_case
+from metrics.judging.values import Applied, Conditions, NotScored
+from metrics.scoring.measured import Values, landings_present, values_of
+from metrics.scoring.throws import ScoredThrows
+from metrics.scoring.values import ProfileRules, SessionFacts
+
+UNJUDGED_KINDS = {
+    "style": NotScored("style", "A matter of style: shown, not judged."),
+    "context": NotScored("context", "Context: shown, not judged."),
+}
+NOTHING_MEASURED = NotScored("not_measurable", "No scored throw gave this number.")
+
+
+@dataclass(slots=True)
+class Row:
+    """One metric on its way from readings to decision."""
+
+    metric: Metric
+    values: Values
+    applied: Applied | None
+    not_scored: NotScored | None
+    prior_sd: float
+    u_between: float
+
+
+def build_row(metric: Metric, chosen: ScoredThrows, facts: SessionFacts, profile: ProfileRules) -> Row | None:
+    present = landings_present(metric, chosen.throws)
+    if metric.is_landing_dependent and not present:
+        return None
+    applied, reason = _range_for(metric, present, chosen, facts, profile)
+    landing = applied.landing if applied else _best_landing(present)
+    values = values_of(metric, landing, chosen.throws, facts)
+    if not values.numbers and not values.lost and values.not_scored is None:
+        return None
+    reason = values.not_scored or (None if values.numbers else NOTHING_MEASURED) or reason
+    spread = metric.spread(facts.method, facts.level)
+    prior = prior_spread(
+        np.nan if spread.within_sd is None else spread.within_sd,
+        metric.event_rate or 0.0,
+        facts.frame_rate_hz or np.inf,
+    )
+    between = np.nan if spread.session_sd is None else spread.session_sd
+    return Row(metric, values, applied, reason, float(prior), between)
+
+
+def _best_landing(present: frozenset[str]) -> str:
+    return next((name for name in ("fp", "fc", "unknown") if name in present), "")
+
+
+def _range_for(
+    metric: Metric, present: frozenset[str], chosen: ScoredThrows, facts: SessionFacts, profile: ProfileRules
+) -> tuple[Applied | None, NotScored | None]:
+    if metric.kind in UNJUDGED_KINDS:
+        return None, UNJUDGED_KINDS[metric.kind]
+    case = Case(
+        metric=metric.key,
+        method=facts.method,
+        level=facts.level,
+        conditions=Conditions(**{name: chosen.conditions.get(name) for name in Conditions.__slots__}),
+        body_size=facts.body_size,
+        available_landings=present,
+        definition=facts.definitions.get(metric.key),
+        default_definition=metric.definition_default or None,
+        filter_hz=facts.filter_hz,
+        filter_dependent=metric.filter_dependent,
+        landing_dependent=metric.is_landing_dependent,
+        landing_rate=metric.landing_rate,
+    )
+    found = resolve_case(profile.rules, case)
+    return (found, None) if isinstance(found, Applied) else (None, found)

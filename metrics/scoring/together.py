@@ -1,0 +1,111 @@
+"""What a session's findings come to together: score, coverage, and what chance alone would give."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+
+from metrics.catalogue import Catalogue, Metric
+from metrics.judging.chance import by_chance
+from metrics.judging.findings import Measured
+from metrics.judging.severity import expected_severity, session_score, shrink
+from metrics.judging.values import Limits
+from metrics.scoring.rows import Row
+from metrics.scoring.values import Decided, ProfileRules, SessionFacts
+
+
+def family_numbers(names: Sequence[str]) -> np.ndarray:
+    numbers: dict[str, int] = {}
+    return np.array([numbers.setdefault(name, len(numbers)) if name else -1 for name in names], dtype=int)
+
+
+def session_as_a_whole(
+    rows: Sequence[Row],
+    measured: Measured,
+    limits: Limits,
+    scored: np.ndarray,
+    counting: np.ndarray,
+    weights: np.ndarray,
+    facts: SessionFacts,
+    profile: ProfileRules,
+    catalogue: Catalogue,
+) -> Mapping[str, float | None]:
+    """Score and coverage, over what was scored and what the profile could have judged but was not measured."""
+    centre, spread = shrink(measured.mean, measured.u, *_sources(rows))
+    expected, expected_sd = expected_severity(centre, spread, limits, profile.thresholds)
+    use = scored & counting
+    expected, expected_sd = np.where(use, expected, np.nan)[counting], np.where(use, expected_sd, np.nan)[counting]
+    silent = [
+        metric for metric in _judgeable(facts, profile, catalogue) if metric.key not in {r.metric.key for r in rows}
+    ]
+    blank = np.full(len(silent), np.nan)
+    names = [row.metric.family for row, counts in zip(rows, counting, strict=True) if counts]
+    result = session_score(
+        weights=np.concatenate([weights[counting], [profile.weights.get(m.key, m.weight) for m in silent]]),
+        families=family_numbers([*names, *(metric.family for metric in silent)]),
+        expected=np.concatenate([expected, blank]),
+        expected_sd=np.concatenate([expected_sd, blank]),
+        priorities=np.concatenate([np.nan_to_num(weights[counting] * np.nan_to_num(expected)), blank]),
+        thresholds=profile.thresholds,
+    )
+    return {
+        "coverage": result.coverage,
+        "score": result.score,
+        "score_sd": result.half_width and result.half_width / 1.96,
+    }
+
+
+def _judgeable(facts: SessionFacts, profile: ProfileRules, catalogue: Catalogue) -> list[Metric]:
+    """Counting metrics for which the profile has a rule for this capture method."""
+    lane = "screen" if facts.method == "hands_on" else "mechanic"
+    return [
+        metric
+        for metric in catalogue.metrics.values()
+        if metric.kind == lane
+        and any(rule.method in {None, facts.method} for rule in profile.rules.get(metric.key, ()))
+    ]
+
+
+def _sources(rows: Sequence[Row]) -> tuple[np.ndarray, np.ndarray]:
+    """Mean and SD of each rule's source, NaN without."""
+    pairs = [(row.applied.source_mean, row.applied.source_sd) if row.applied else (None, None) for row in rows]
+    return (
+        np.array([np.nan if mean is None else mean for mean, _ in pairs], dtype=float),
+        np.array([np.nan if sd is None else sd for _, sd in pairs], dtype=float),
+    )
+
+
+def expected_by_chance(
+    rows: Sequence[Row], measured: Measured, limits: Limits, use: np.ndarray, findings: Sequence[Decided]
+) -> Mapping[str, float | int]:
+    index = np.flatnonzero(use)
+    mean, sd = _sources(rows)
+    flagged = np.array([is_shown_flag(findings[i]) for i in index], dtype=bool)
+    chance = by_chance(
+        mean=measured.mean[index],
+        u=measured.u[index],
+        limits=Limits.stack([rows[i].applied.limits for i in index if rows[i].applied]) if index.size else limits,
+        is_flag=flagged,
+        source_mean=mean[index],
+        source_sd=sd[index],
+    )
+    return {
+        "outside_by_variety": chance.ordinary_variety.expected,
+        "outside_by_variety_of": chance.ordinary_variety.counted,
+        "flags_by_error": chance.measuring_error.expected,
+        "flags_by_error_of": chance.measuring_error.counted,
+    }
+
+
+def is_shown_flag(finding: Decided) -> bool:
+    return bool(finding.verdict and finding.verdict.zone == "flag" and finding.verdict.sure != "cant_tell")
+
+
+def first_look_coverage(findings: Sequence[Decided], facts: SessionFacts, catalogue: Catalogue) -> float:
+    """Share of the first look that is scored, of what this capture method can give at all."""
+    possible = [
+        m.key for m in catalogue.first_look if facts.method == "motion_capture" or (facts.method == "video" and m.view)
+    ]
+    scored = {finding.metric for finding in findings if finding.is_scored}
+    return len(scored & set(possible)) / len(possible) if possible else 0.0
