@@ -1,0 +1,117 @@
+"""A whole Moundbook of its own for browser tests: `manage.py run` on a private data folder."""
+
+from __future__ import annotations
+
+import os
+import signal
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+CHECKOUT = Path(__file__).resolve().parents[2]
+OPENS_WITHIN_S = 120.0
+
+
+@dataclass(slots=True)
+class Application:
+    """A running Moundbook. Everything it keeps lies in `var_dir`; nothing is shared with the test's database."""
+
+    var_dir: Path
+    address: str = ""
+    accounts: dict[str, tuple[str, str]] = field(default_factory=dict)
+    process: subprocess.Popen[str] | None = None
+
+    @property
+    def environment(self) -> dict[str, str]:
+        kept = {k: v for k, v in os.environ.items() if k not in ("DATABASE_URL", "REDIS_URL", "DJANGO_SETTINGS_MODULE")}
+        return {
+            **kept,
+            "MOUNDBOOK_MODE": "demo",
+            "MOUNDBOOK_VAR": str(self.var_dir),
+            "PYTHONUNBUFFERED": "1",
+        }
+
+    @property
+    def output_file(self) -> Path:
+        return self.var_dir.parent / f"{self.var_dir.name}.output"
+
+    @property
+    def output(self) -> str:
+        return self.output_file.read_text() if self.output_file.exists() else ""
+
+    def start(self, *options: str) -> None:
+        """Start it on a free port and wait until its first page stands."""
+        with self.output_file.open("w") as output:
+            self.process = subprocess.Popen(
+                [sys.executable, "manage.py", "run", "--port", str(free_port()), *options],
+                cwd=CHECKOUT,
+                env=self.environment,
+                stdin=subprocess.DEVNULL,
+                stdout=output,
+                stderr=subprocess.STDOUT,
+                text=True,
+                start_new_session=True,
+            )
+        wait_until(self._is_open, limit_s=OPENS_WITHIN_S, otherwise=lambda: self.output)
+        line = next(line for line in self.output.splitlines() if "Moundbook is open" in line)
+        self.address = line.split()[-1].rstrip("/")
+
+    def _is_open(self) -> bool:
+        if self.process is None or self.process.poll() is not None:
+            raise AssertionError(f"manage.py run ended:\n{self.output}")
+        return "Ctrl-C stops it." in self.output
+
+    def stop(self) -> int:
+        """Ctrl-C; returns the exit code."""
+        if self.process is None:
+            return 0
+        if self.process.poll() is None:
+            self.process.send_signal(signal.SIGINT)
+        return self.process.wait(60)
+
+    def kill(self) -> None:
+        if self.process is not None:
+            self.process.kill()
+            self.process.wait(10)
+
+    def manage(self, *words: str, given: str | None = None) -> str:
+        """Run a management command on the same data; returns what it printed."""
+        done = subprocess.run(
+            [sys.executable, "manage.py", *words],
+            cwd=CHECKOUT,
+            env=self.environment,
+            input=given,
+            capture_output=True,
+            text=True,
+            timeout=120,
+            check=False,
+        )
+        assert done.returncode == 0, done.stdout + done.stderr
+        return done.stdout
+
+    def shell(self, code: str) -> str:
+        """Run lines of Python inside the application, with every model imported by Django's shell."""
+        return self.manage("shell", "-v", "0", "-c", code).strip()
+
+
+def free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+def wait_until(
+    ready: Callable[[], Any], *, limit_s: float, otherwise: Callable[[], str] = lambda: "", pause_s: float = 0.1
+) -> Any:
+    """Wait for a true answer and return it; fail with what `otherwise` tells when the time is over."""
+    deadline = time.monotonic() + limit_s
+    while not (answer := ready()):
+        if time.monotonic() > deadline:
+            raise AssertionError(f"Still waiting after {limit_s:.0f} s.\n{otherwise()}")
+        time.sleep(pause_s)
+    return answer
