@@ -21,7 +21,10 @@ def record_change(
     after: dict | None = None,
     reason: str = "",
 ) -> ChangeLog:
-    """Writes one line in the transaction of the change itself. `row` is any row with a uuid; `by` None is the worker."""
+    """Writes one line in the transaction of the change itself.
+
+    `row` is any row with a uuid; `by` None is the worker.
+    """
     return ChangeLog.objects.create(
         when=timezone.now(),
         who=by.uuid if by else None,

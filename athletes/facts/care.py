@@ -1,0 +1,84 @@
+"""What the athlete may do on a date, open pain, and consent."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+
+from athletes.facts.ages import age_on
+from athletes.models import Athlete, Availability, Facility, PainReport
+
+
+@dataclass(frozen=True, slots=True)
+class AvailabilityOn:
+    """`state` is empty when nothing was ever recorded."""
+
+    state: str
+    word: str
+    since: dt.date | None = None
+    until: dt.date | None = None
+    limits: str = ""
+
+    @property
+    def words(self) -> str:
+        return f"{self.word}: {self.limits}" if self.limits else self.word
+
+
+NOT_RECORDED = AvailabilityOn("", "not recorded")
+
+
+@dataclass(frozen=True, slots=True)
+class Stopped:
+    """Why throwing and loaded work are stopped, and since when."""
+
+    reason: str
+    since: dt.date
+    is_pain: bool
+    sentence: str
+
+
+def availability_on(athlete: Athlete, on: dt.date) -> AvailabilityOn:
+    """The latest row from that date or before that has not ended; pain is a matter of `stopped_on`."""
+    held = [
+        row for row in athlete.availabilities.all() if row.valid_from <= on and (row.until is None or row.until >= on)
+    ]
+    row = max(held, key=lambda row: row.valid_from, default=None)
+    if row is None:
+        return NOT_RECORDED
+    return AvailabilityOn(row.state, row.get_state_display(), row.valid_from, row.until, row.limits)
+
+
+def open_pain_reports(athlete: Athlete) -> list[PainReport]:
+    """Reports without a clearance, the newest first."""
+    known = getattr(athlete, "known_open_pain", None)
+    return list(athlete.pain_reports.open()) if known is None else list(known)
+
+
+def stopped_on(athlete: Athlete, on: dt.date) -> Stopped | None:
+    """Open pain stops whatever the availability says; so does an availability of *stopped*."""
+    reports = open_pain_reports(athlete)
+    if reports:
+        places = ", ".join(dict.fromkeys(row.where for row in reports))
+        since = min(row.reported_on for row in reports)
+        sentence = f"Pain: {places}. Throwing and loaded work are stopped until a clinician’s clearance is recorded."
+        return Stopped(f"pain: {places}", since, True, sentence)
+    held = availability_on(athlete, on)
+    if held.state != Availability.State.STOPPED or held.since is None:
+        return None
+    why = f" {held.limits}." if held.limits else ""
+    return Stopped("stopped", held.since, False, f"Throwing and loaded work are stopped.{why}")
+
+
+def has_consent(athlete: Athlete, on: dt.date, *, facility: Facility | None = None) -> bool:
+    """Whether the athlete's data may be processed on a date.
+
+    Under the facility's age of consent a recorded consent is needed. Of age, none is; but a consent that was
+    withdrawn and not given again still stops.
+    """
+    rows = [row for row in athlete.consents.all() if row.given_on <= on]
+    if any(row.withdrawn_on is None or row.withdrawn_on > on for row in rows):
+        return True
+    if rows:
+        return False
+    limit = (facility or Facility.current()).age_of_consent
+    return age_on(athlete.birth_date, on).years >= limit
