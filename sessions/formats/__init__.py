@@ -1,0 +1,25 @@
+"""Bytes of a file → cells, and how they lie: pure, without Django. `reader.Reader` runs it in a limited process."""
+
+from sessions.formats.cells import Cell, cell_text
+from sessions.formats.grid import FileFacts, Table, TableFile
+from sessions.formats.layout import Column, Layout, understand_layout
+from sessions.formats.problems import Problem, ReaderDied, UnreadableFile
+from sessions.formats.results import ReadResult, read_layouts
+from sessions.formats.tables import read_table_file
+
+__all__ = [
+    "Cell",
+    "Column",
+    "FileFacts",
+    "Layout",
+    "Problem",
+    "ReadResult",
+    "ReaderDied",
+    "Table",
+    "TableFile",
+    "UnreadableFile",
+    "cell_text",
+    "read_layouts",
+    "read_table_file",
+    "understand_layout",
+]

@@ -19,8 +19,8 @@ def word_set(text: str) -> frozenset[str]:
 
 
 MISSING_WORDS: Final = word_set(
-    """na|n/a|n.a.|n.a|#n/a|#n/a n/a|#na|<na>|nan|-nan|+nan|1.#qnan|-1.#ind|
-    nil|none|null|missing|-|--|---|–|—|.|..|?|#div/0!|#value!|#ref!|#name?|#num!|#null!|#error!|err|error|invalid|not measured|not_measured|not available|
+    """na|n/a|n.a.|n.a|#n/a|#n/a n/a|#na|<na>|nan|-nan|+nan|1.#qnan|-1.#ind|nil|none|null|missing|-|--|---|–|—|.|..|?|
+    #div/0!|#value!|#ref!|#name?|#num!|#null!|#error!|err|error|invalid|not measured|not_measured|not available|
     no data"""
 )
 """Words that stand where a value is missing (common practice, no published source); compared without case."""
