@@ -19,6 +19,8 @@ HALF_DISC = 0.52
 TRIANGLE_HALF_WIDTH = 0.56
 TRIANGLE_POINT = 0.50
 TRIANGLE_BASE = 0.42
+HALF_DISC_ON_AXIS = HALF_DISC * 3**0.5 / 2  # half width of the half disc at the height of the line
+TRIANGLE_ON_AXIS = TRIANGLE_HALF_WIDTH * TRIANGLE_POINT / (TRIANGLE_POINT + TRIANGLE_BASE)
 DASH = 0.40
 QUESTION_WIDTH = 4
 
@@ -68,20 +70,22 @@ def _triangle(size: float, side: str) -> str:
 
 @dataclass(frozen=True)
 class Shape:
-    """A zone's outline, its class, and how far it reaches from its centre (in nominal sizes)."""
+    """A zone's outline, its class, and how far it reaches from its centre (in nominal sizes): to the side,
+    to the side at the height of the uncertainty line, and up or down at least."""
 
     path: Callable[[float, str], str]
     name: str
     half_width: float
+    half_width_on_axis: float
     half_height: float
 
 
 SHAPES = {
-    IN_RANGE: Shape(_disc, "in", DISC, DISC),
-    WATCH: Shape(_half_disc, "watch", HALF_DISC, HALF_DISC / 2),
-    FLAG: Shape(_triangle, "flag", TRIANGLE_HALF_WIDTH, TRIANGLE_POINT),
+    IN_RANGE: Shape(_disc, "in", DISC, DISC, DISC),
+    WATCH: Shape(_half_disc, "watch", HALF_DISC, HALF_DISC_ON_AXIS, HALF_DISC / 2),
+    FLAG: Shape(_triangle, "flag", TRIANGLE_HALF_WIDTH, TRIANGLE_ON_AXIS, TRIANGLE_BASE),
 }
-DASH_SHAPE = Shape(lambda size, side: f"M-{number(DASH * size)},0H{number(DASH * size)}", "none", DASH, 0.1)
+DASH_SHAPE = Shape(lambda size, side: f"M-{number(DASH * size)},0H{number(DASH * size)}", "none", DASH, DASH, 0.1)
 
 
 def shape_of(verdict: Verdict) -> Shape:

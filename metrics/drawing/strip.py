@@ -4,8 +4,8 @@ Construction. The scale is linear, with the flag limits at 22% and 78% of the wi
 height; limits: ticks of 0.62. Mean ± 1.96 u: a line, cut at the ends of the strip only. Mark: see marks.py.
 
 **A short line stays visible.** The line lies over the paper around the mark and under the mark, and each of its
-ends has a cap. A cap that stands clear of the mark is short; one that would vanish behind it is as tall as the mark
-and 2 px more on either side. So every end shows at its true place, whatever u and the width of the strip; with
+ends has a cap. A cap that stands clear of the mark is short; one that would vanish behind it reaches 2 px past it above
+and below. So every end shows at its true place, whatever u and the width of the strip; with
 u near 0 the caps meet in one upright stroke through the mark. Nothing is drawn longer than it is. An end
 without a cap has run out of the strip.
 """
@@ -39,6 +39,7 @@ CARET_HEIGHT = 4.4
 CAP_CLEAR = 3.0  # half height of a cap beside the mark
 CAP_PAST_MARK = 2.0
 CAP_GAP = 1.5
+NARROW = 120.0  # px; under it there is no room for two strokes between mark and tick
 
 
 @dataclass(frozen=True)
@@ -210,14 +211,20 @@ def _value(strip: StripInput, scale: Scale, size: Size, mean: float) -> str:
     if not OFF_AT <= x <= size.width - OFF_AT:
         low = x < OFF_AT
         x = OFF_AT if low else size.width - OFF_AT
-        cut = OFF_AT + 8.8 if low else size.width - OFF_AT - 17.8
-        strokes = f'<path class="tick" d="M{number(cut)},{number(middle + 4)}l3,-8m3,8l3,-8"/>'
+        beside, strokes = _break(size, shape_of(verdict).half_width * size.mark)
+        cut = x + beside if low else x - beside - (3 if size.width < NARROW else 9)
+        strokes = f'<path class="tick" d="M{number(cut)},{number(middle + 4)}{strokes}"/>'
         return strokes + halo_at(verdict, size.mark, x, middle) + mark_at(verdict, size.mark, x, middle)
     return (
         halo_at(verdict, size.mark, x, middle)
         + _uncertainty(strip, scale, size, mean)
         + mark_at(verdict, size.mark, x, middle)
     )
+
+
+def _break(size: Size, mark_half_width: float) -> tuple[float, str]:
+    """Return how far from the mark the strokes of a broken scale stand, and their path; a narrow strip has one."""
+    return mark_half_width + 2.1, "l3,-8" if size.width < NARROW else "l3,-8m3,8l3,-8"
 
 
 def _uncertainty(strip: StripInput, scale: Scale, size: Size, mean: float) -> str:
@@ -229,7 +236,7 @@ def _uncertainty(strip: StripInput, scale: Scale, size: Size, mean: float) -> st
     line = f"M{number(left)},{number(middle)}H{number(right)}"
     parts = [f'<path class="under" d="{line}"/>', f'<path class="un" d="{line}"/>']
     shape = shape_of(strip.verdict)
-    clear_from = shape.half_width * size.mark + CAP_GAP
+    clear_from = shape.half_width_on_axis * size.mark + CAP_GAP
     for end in ends:
         if 0 <= end <= size.width:
             hidden = abs(end - centre) < clear_from

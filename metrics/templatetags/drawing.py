@@ -48,8 +48,10 @@ def plain_mark(zone: str, side: str = "", sure: str = marks.SURE, size: float = 
 
 
 @register.simple_tag
-def verdict_words(finding: Any, chance: bool = True) -> SafeString:
-    """{% verdict_words finding %}: mark, word, how sure and its chance, as <span class="v flag">…</span>."""
+def verdict_words(finding: Any, chance: bool = True, sure: bool = True) -> SafeString:
+    """{% verdict_words finding %}: mark, word, how sure and its chance, as <span class="v flag">…</span>.
+
+    chance=False leaves the percent out, sure=False both (the mark still shows it, filled or hollow)."""
     verdict = _verdict(finding)
     other = getattr(finding, "other_zone", "") or ""
     mark = _svg(marks.verdict_mark(verdict))
@@ -58,15 +60,16 @@ def verdict_words(finding: Any, chance: bool = True) -> SafeString:
         return format_html('<span class="v none">{}<span>{}</span></span>', mark, zone_words(verdict))
     if verdict.sure == CANT_TELL:
         words = format_html("{} <i>{}</i>", SURE_WORDS[CANT_TELL], either_words(verdict, other))
-        return format_html('<span class="v {}">{}<span>{}</span></span>', kind, mark, words)
+        return format_html('<span class="v {} either">{}<span>{}</span></span>', kind, mark, words)
     zone = format_html("<b>{}</b>" if verdict.zone == FLAG else "{}", zone_words(verdict))
     if verdict.zone == marks.WATCH and verdict.side:
         zone = format_html('{}<span class="vh"> {}</span>', zone, verdict.side)
-    sure = SURE_WORDS.get(verdict.sure, "")
-    tail = f"{sure} {percent(getattr(finding, 'probability', None))}".strip() if chance else sure
+    if not sure:
+        return format_html('<span class="v {}">{}<span>{}</span></span>', kind, mark, zone)
+    tail = " ".join((SURE_WORDS.get(verdict.sure, ""), percent(getattr(finding, "probability", None)) * chance))
     if getattr(finding, "perhaps_flag", False) and verdict.zone == marks.WATCH:
-        tail = f"{tail}, perhaps flag"
-    return format_html('<span class="v {}">{}<span>{} <i>{}</i></span></span>', kind, mark, zone, tail)
+        tail = f"{tail.strip()}, perhaps flag"
+    return format_html('<span class="v {}">{}<span>{} <i>{}</i></span></span>', kind, mark, zone, tail.strip())
 
 
 @register.simple_tag(takes_context=True)
@@ -89,7 +92,7 @@ def range_strip(
     picture = _svg(strip.range_strip(drawn))
     if size in NUMBER_BESIDE and strip.is_off_strip(drawn):
         written = format_quantity(drawn.mean, drawn.unit, system, u=drawn.u, decimals=drawn.decimals)
-        return format_html('{}<b class="rs-n num">{}</b>', picture, written)
+        return format_html('<span class="rs-off">{}<b class="rs-n num">{}</b></span>', picture, written)
     return picture
 
 
