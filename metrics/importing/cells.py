@@ -8,7 +8,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-Cell = str | float | bool | dt.date | dt.datetime | None
+from sessions.formats.cells import Cell, is_missing_word
 
 NOT_A_NUMBER = "not_a_number"
 NOT_FINITE = "not_finite"
@@ -17,18 +17,17 @@ NOT_A_DATE = "not_a_date"
 AMBIGUOUS_DATE = "ambiguous_date"
 DAY_NUMBER = "day_number"
 
-# What tables write where nothing was measured (common practice, no published source).
-MISSING_WORDS = frozenset(
-    ("", "-", "--", "—", "–", ".", "na", "n/a", "#n/a", "nan", "null", "none", "missing", "not measured")
-)
-# Spreadsheet error values and overflow: a formula went wrong, so nothing is guessed.
-_BROKEN = re.compile(
-    r"^#(div/0!|value!|ref!|num!|name\?|null!)$|^[+-]?(inf(inity)?|∞)$|^[+-]?1\.#(inf|ind|qnan).*$"
-)
+# Overflow as programs print it.
+_BROKEN = re.compile(r"[+-]?(inf(inity)?|∞|1\.#inf)")
 _GROUPED = {
     ".": re.compile(r"^[+-]?\d{1,3}([, '\u00a0\u202f]\d{3})+(\.\d+)?$"),
     ",": re.compile(r"^[+-]?\d{1,3}([. '\u00a0\u202f]\d{3})+(,\d+)?$"),
 }
+
+
+# Blank in any column. Others of the reader's missing words ("x", "invalid") say something in a column
+# of marks, and mean a missing value only where a number is expected.
+_BLANK_WORDS = frozenset(("", "-", "--", "—", "–", "na", "n/a", "#n/a", "nan", "null", "none"))
 
 
 @dataclass(frozen=True)
@@ -44,7 +43,7 @@ def is_missing(cell: Cell) -> bool:
         return True
     if isinstance(cell, float):
         return math.isnan(cell)
-    return isinstance(cell, str) and cell.strip().lower() in MISSING_WORDS
+    return isinstance(cell, str) and cell.strip().casefold() in _BLANK_WORDS
 
 
 def text_of(cell: Cell) -> str:
@@ -66,7 +65,7 @@ def parse_number(cell: Cell, decimal_mark: str = ".") -> float | Unreadable | No
     `decimal_mark` decides what "1,234" means; the other mark is still read where only one meaning is
     left ("3,2" under a decimal point).
     """
-    if is_missing(cell):
+    if is_missing(cell) or (isinstance(cell, str) and is_missing_word(cell.strip())):
         return None
     if isinstance(cell, bool):
         return Unreadable(NOT_A_NUMBER)
@@ -79,7 +78,7 @@ def parse_number(cell: Cell, decimal_mark: str = ".") -> float | Unreadable | No
 
 def _number_of_text(text: str, decimal_mark: str) -> float | Unreadable:
     cleaned = text.strip().replace("−", "-").rstrip("°").strip()
-    if _BROKEN.match(cleaned.lower()):
+    if _BROKEN.fullmatch(cleaned.lower()):
         return Unreadable(NOT_FINITE)
     if _GROUPED[decimal_mark].match(cleaned):
         other = "," if decimal_mark == "." else "."
@@ -97,9 +96,7 @@ def _number_of_text(text: str, decimal_mark: str) -> float | Unreadable:
 _ISO = re.compile(r"^(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})(?:[T ].*)?$")
 _COMPACT = re.compile(r"^(\d{4})(\d{2})(\d{2})$")
 _THREE = re.compile(r"^(\d{1,2})[-/. ](\d{1,2})[-/. ](\d{4}|\d{2})(?:[ T,].*)?$")
-_NAMED = re.compile(
-    r"^(?:(\d{1,2})\.?[ -])?([a-z]{3,9})\.?[ -](?:(\d{1,2}),? )?(\d{4}|\d{2})$", re.IGNORECASE
-)
+_NAMED = re.compile(r"^(?:(\d{1,2})\.?[ -])?([a-z]{3,9})\.?[ -](?:(\d{1,2}),? )?(\d{4}|\d{2})$", re.IGNORECASE)
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 DATE_ORDERS = ("ymd", "dmy", "mdy", "unknown")
 # Two-digit years as POSIX strptime's %y reads them: 69 to 99 are of the last century.

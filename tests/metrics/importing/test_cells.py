@@ -49,12 +49,17 @@ def test_missing_cells_are_absent_and_no_error(cell):
     assert parse_date(cell) is None
 
 
+@pytest.mark.parametrize("cell", ["x", "#DIV/0!", "not measured", "invalid"])
+def test_words_for_missing_are_missing_where_a_number_is_expected(cell):
+    assert parse_number(cell) is None
+    assert not is_missing(cell)
+
+
 @pytest.mark.parametrize(
     ("cell", "code"),
     [
         ("inf", NOT_FINITE),
         ("-∞", NOT_FINITE),
-        ("#DIV/0!", NOT_FINITE),
         (math.inf, NOT_FINITE),
         ("1e999", NOT_FINITE),
         ("eighty", NOT_A_NUMBER),
