@@ -78,7 +78,8 @@ def stand_flag(
     previous = earlier[-1] if earlier else None
     pair = _pair_chance(previous, current, limits, thresholds)
     by = _confirmed_by(current, pair, thresholds)
-    count = _unbroken_flags([*earlier, current][-thresholds.recurring_n :], current.side)
+    last = [*earlier, current][-thresholds.recurring_n :]
+    count = _unbroken_flags(last, current.side)
     recurring = bool(by) and count >= thresholds.recurring_k
     return FlagStanding(
         confirmed=bool(by),
@@ -87,7 +88,7 @@ def stand_flag(
         recurring=recurring,
         flags_among_last=count,
         pair_p_flag=pair,
-        sentence=_sentence(by, recurring, count, thresholds),
+        sentence=_sentence(by, recurring, count, len(last)),
     )
 
 
@@ -137,9 +138,9 @@ def _unbroken_flags(last: Sequence[PastFinding], side: str) -> int:
     return count
 
 
-def _sentence(by: str, recurring: bool, count: int, thresholds: Thresholds) -> str:
+def _sentence(by: str, recurring: bool, count: int, sessions: int) -> str:
     if recurring:
-        return f"Recurring: flagged in {count} of the last {thresholds.recurring_n} comparable sessions."
+        return f"Recurring: flagged in {count} of the last {sessions} comparable sessions."
     return {
         "one_session": "Confirmed: this session alone is sure enough.",
         "two_sessions": "Confirmed: the last two comparable sessions agree.",
