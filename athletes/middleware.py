@@ -1,4 +1,4 @@
-"""A reference number a request, and the facility's time zone."""
+"""A reference number a request, the facility's time zone, and the log of who looked at whom."""
 
 import zoneinfo
 from collections.abc import Callable
@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from athletes.models import Facility
 from athletes.reference import request_reference
+from athletes.view_notes import write_views
 
 View = Callable[[HttpRequest], HttpResponse]
 
@@ -37,3 +38,15 @@ class FacilityTimeZoneMiddleware:
         request.facility = Facility.current()
         with timezone.override(zoneinfo.ZoneInfo(request.facility.time_zone)):
             return self.get_response(request)
+
+
+class ViewLogMiddleware:
+    """Writes the looks that the loaders noted, in one batch, before the answer leaves."""
+
+    def __init__(self, get_response: View) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        response = self.get_response(request)
+        write_views(request, response)
+        return response

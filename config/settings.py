@@ -27,6 +27,7 @@ INSTALLED_APPS = [
     "sessions.apps.SessionsConfig",
     "metrics",
     "desk",
+    "config",
     "django.contrib.admin",
     "django.contrib.auth",
     "django.contrib.contenttypes",
@@ -56,6 +57,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "athletes.middleware.FacilityTimeZoneMiddleware",
+    "athletes.middleware.ViewLogMiddleware",
     "axes.middleware.AxesMiddleware",
 ]
 
@@ -81,7 +83,7 @@ TEMPLATES = [
 
 # Database. SQLite writes take their lock at the start of the transaction: with the deferred default,
 # two writers meet half way and one fails at once instead of waiting.
-DATABASES = {"default": env.reader.db("DATABASE_URL", default=f"sqlite:///{VAR_DIR / 'moundbook.sqlite3'}")}
+DATABASES = {"default": env.database("DATABASE_URL", sqlite=VAR_DIR / "moundbook.sqlite3")}
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
     DATABASES["default"]["OPTIONS"] = {
         "timeout": 20,
@@ -94,7 +96,7 @@ else:
 
 # Broker and cache: REDIS_URL, or the embedded server on a socket whose path stays short (107 bytes at most)
 # however deep this checkout lies.
-REDIS_URL = env.reader.str("REDIS_URL", default="")
+REDIS_URL = env.broker("REDIS_URL")
 EMBEDDED_BROKER_DIR = Path(tempfile.gettempdir()) / f"moundbook-{sha256(str(VAR_DIR).encode()).hexdigest()[:12]}"
 EMBEDDED_BROKER_SOCKET = EMBEDDED_BROKER_DIR / "broker.sock"
 CELERY_BROKER_URL = REDIS_URL or f"redis+socket://{EMBEDDED_BROKER_SOCKET}"
@@ -240,5 +242,5 @@ LOGGING = {
     "filters": {"reference": {"()": "athletes.reference.ReferenceFilter"}},
     "formatters": {"line": {"format": "{asctime} {levelname} {name} [{reference}] {message}", "style": "{"}},
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line", "filters": ["reference"]}},
-    "root": {"handlers": ["console"], "level": env.reader.str("LOG_LEVEL", default="WARNING")},
+    "root": {"handlers": ["console"], "level": env.choice("LOG_LEVEL", env.LOG_LEVELS, default="WARNING")},
 }
