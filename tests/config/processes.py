@@ -1,0 +1,32 @@
+"""Starting Python on the checkout with an environment of the test's own."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+CHECKOUT = Path(__file__).resolve().parents[2]
+OURS = (
+    "MOUNDBOOK_MODE", "MOUNDBOOK_VAR", "SECRET_KEY", "ALLOWED_HOSTS", "CSRF_TRUSTED_ORIGINS", "PORT", "HTTPS",
+    "BEHIND_PROXY", "DEBUG", "DATABASE_URL", "REDIS_URL", "WORKER_PROCESSES", "UPLOAD_MAX_MB", "READER_SECONDS",
+    "READER_MEMORY_MB", "LOG_LEVEL", "DJANGO_SETTINGS_MODULE",
+)  # fmt: skip
+
+
+def environment(**given: str) -> dict[str, str]:
+    """This process's environment without anything that Moundbook reads, and with what is given."""
+    return {**{name: value for name, value in os.environ.items() if name not in OURS}, **given}
+
+
+def run_python(*words: str, timeout_s: float = 60, **given: str) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, *words],
+        cwd=CHECKOUT,
+        env=environment(**given),
+        capture_output=True,
+        text=True,
+        timeout=timeout_s,
+        check=False,
+    )
