@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from typing import Final
 
 from sessions.formats.cells import Cell, word_set
+from sessions.formats.delimiters import DELIMITERS
 from sessions.formats.grid import Row
 from sessions.formats.headers import normal_name, trimmed_length
 from sessions.formats.problems import ProblemList, quote
@@ -52,7 +53,8 @@ def _odd_row(number: int, row: Row, names: Row, width: int, problems: ProblemLis
         problems.add("repeated_header", row=number)
         return None
     if len(filled) == 1 and width >= 3 and isinstance(filled[0], str):
-        problems.add("comment_row", row=number, text=quote(filled[0]))
+        code = "other_delimiter" if _divided_otherwise(filled[0], width) else "comment_row"
+        problems.add(code, row=number, text=quote(filled[0]))
         return None
     if length > width:
         problems.add("row_too_long", row=number, found=length, expected=width)
@@ -60,6 +62,11 @@ def _odd_row(number: int, row: Row, names: Row, width: int, problems: ProblemLis
     if len(row) < width:
         problems.add("row_too_short", row=number, found=len(row), expected=width)
     return (*row[:width], *(None,) * (width - len(row)))
+
+
+def _divided_otherwise(text: str, width: int) -> bool:
+    """Whether one of the other delimiters would cut the text into just as many cells as the table has columns."""
+    return any(text.count(delimiter) == width - 1 for delimiter in DELIMITERS)
 
 
 def _summary_rows(numbered: Sequence[tuple[int, Row]], columns: Sequence[int]) -> dict[int, str]:

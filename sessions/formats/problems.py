@@ -150,6 +150,11 @@ SENTENCES: Final[dict[str, tuple[str, str]]] = {
         "the row has {found} cells and there are {expected} columns, so it was left out. A comma inside a value "
         "does this: put the value in quotation marks.",
     ),
+    "other_delimiter": (
+        "error",
+        "the row is divided by another character than the rest of the file, and was left out: {text}. Use one "
+        "for the whole file.",
+    ),
     "row_too_short": (
         "warning",
         "the row has {found} cells and there are {expected} columns; what is missing was taken as not measured.",

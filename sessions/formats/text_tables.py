@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import re
+from contextlib import suppress
 from itertools import islice
 from typing import Final
 
@@ -67,10 +68,9 @@ def _no_columns(text: str) -> Exception:
 
 def _decimal_mark(text: str, delimiter: str) -> DecimalMark:
     sample = io.StringIO(text[:400_000], newline="")
-    try:
-        rows = list(islice(csv.reader(sample, delimiter=delimiter), _SAMPLE_ROWS))
-    except csv.Error:
-        rows = []
+    rows: list[list[str]] = []
+    with suppress(csv.Error):  # told when the rows are read
+        rows.extend(islice(csv.reader(sample, delimiter=delimiter), _SAMPLE_ROWS))
     return find_decimal_mark((cell for row in rows for cell in row), delimiter)
 
 

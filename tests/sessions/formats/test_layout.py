@@ -106,7 +106,9 @@ def test_same_name_twice_is_told_and_same_name_with_another_unit_is_not():
 
 
 def test_column_without_a_name_is_told_and_empty_ones_vanish():
-    found = layout((None, "Athlete", "Throw", "Elbow", None), (0.0, "Sam", 1.0, 88.0, None), (1.0, "Sam", 2.0, 89.0, None))
+    found = layout(
+        (None, "Athlete", "Throw", "Elbow", None), (0.0, "Sam", 1.0, 88.0, None), (1.0, "Sam", 2.0, 89.0, None)
+    )
     assert [c.letter for c in found.columns] == ["A", "B", "C", "D"]
     assert codes(found) == [("blank_header", None, "A")]
 
@@ -143,7 +145,15 @@ def test_numbers_that_nothing_can_measure_are_problems_at_their_cell(word, code)
     [
         (BODY, "no_header"),
         ((HEAD,), "no_rows"),
-        ((("fp", "fp", "mer", "br"), ("Elbow", "Knee", "Elbow", "Trunk"), (1.0, 2.0, 3.0, 4.0), (1.0, 2.0, 3.0, 4.0)), "two_header_rows"),
+        (
+            (
+                ("fp", "fp", "mer", "br"),
+                ("Elbow", "Knee", "Elbow", "Trunk"),
+                (1.0, 2.0, 3.0, 4.0),
+                (1.0, 2.0, 3.0, 4.0),
+            ),
+            "two_header_rows",
+        ),
         ((("Metric", "Throw 1", "Throw 2"), ("Elbow", 88.0, 89.0), ("Stride", 80.0, 81.0)), "throws_in_columns"),
     ],
 )

@@ -86,7 +86,9 @@ def test_memory_of_cells_is_bounded_and_changes_no_answer(monkeypatch):
     assert len(reader) <= 3
 
 
-@pytest.mark.parametrize(("index", "letter"), [(0, "A"), (25, "Z"), (26, "AA"), (701, "ZZ"), (702, "AAA"), (16383, "XFD")])
+@pytest.mark.parametrize(
+    ("index", "letter"), [(0, "A"), (25, "Z"), (26, "AA"), (701, "ZZ"), (702, "AAA"), (16383, "XFD")]
+)
 def test_column_letters_are_those_of_a_spreadsheet(index, letter):
     """ECMA-376 ends at column XFD, the 16,384th."""
     assert column_letter(index) == letter
