@@ -12,7 +12,7 @@ run: .venv/.installed
 	@export MOUNDBOOK_MODE="$${MOUNDBOOK_MODE:-demo}"; exec $(IN_VENV) manage.py run $(ARGS)
 
 test: .venv/.installed-dev
-	$(IN_VENV) -m pytest -n 2 --dist loadgroup $(ARGS)
+	$(IN_VENV) -m pytest -n 2 --dist loadgroup -rs $(ARGS)
 
 lint: .venv/.installed-dev
 	$(IN_VENV) -m ruff format --check .

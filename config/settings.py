@@ -193,7 +193,7 @@ CONTENT_SECURITY_POLICY = {
 
 # Files. Originals never lie under a public address: they are sent by a view that checks access.
 STATIC_URL = "static/"
-STATIC_ROOT = BASE_DIR / "staticfiles"
+STATIC_ROOT = BASE_DIR / "staticfiles" if MODE == "production" else None
 STATICFILES_DIRS = [BASE_DIR / "static"]
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},

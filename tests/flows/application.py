@@ -44,11 +44,11 @@ class Application:
     def output(self) -> str:
         return self.output_file.read_text() if self.output_file.exists() else ""
 
-    def start(self, *options: str) -> None:
-        """Start it on a free port and wait until its first page stands."""
+    def start(self, *options: str, port: int = 0) -> None:
+        """Start it, on a free port unless one is given, and wait until its first page stands."""
         with self.output_file.open("w") as output:
             self.process = subprocess.Popen(
-                [sys.executable, "manage.py", "run", "--port", str(free_port()), *options],
+                [sys.executable, "manage.py", "run", "--port", str(port or free_port()), *options],
                 cwd=CHECKOUT,
                 env=self.environment,
                 stdin=subprocess.DEVNULL,
