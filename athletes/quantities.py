@@ -23,6 +23,7 @@ N_PER_POUND_FORCE = 4.4482216152605
 SYSTEMS = ("us", "metric")
 NOT_KNOWN = "not known"
 MINUS = "−"
+MOST_DECIMALS = 9
 NARROW_UNITS = {"°", "%", "°/s", "′", "″"}  # these follow the number without a space
 
 
@@ -92,7 +93,7 @@ def decimals_supported(half_width: float) -> int:
     """
     if not math.isfinite(half_width) or half_width <= 0:
         return 3
-    power = math.floor(math.log10(half_width) + 1e-9)
+    power = max(math.floor(math.log10(half_width) + 1e-9), -MOST_DECIMALS)
     leading = half_width / 10.0**power
     return -power + (1 if leading < 1.95 else 0)
 

@@ -20,7 +20,8 @@ DAYS_BACK, DAYS_AHEAD = 148, 26
 METHOD_WORDS = {"motion_capture": "motion capture", "video": "video", "hands_on": "hands-on"}
 STROKE_HALF_HEIGHT = {"motion_capture": 7.0, "video": 3.0}
 
-THROW_PITCH, THROW_HEIGHT = 28, 34
+THROW_PITCH, THROW_HEIGHT = 28.0, 34
+THROWS_WIDTH = 420.0  # more throws than fit stand closer together
 
 
 def flag_row(verdicts: Sequence[Verdict], *, most: int = 5) -> str:
@@ -113,18 +114,23 @@ def throw_dots(throws: Sequence[ThrowDot], *, name: str) -> str:
     """Return ball speed by throw: a dot for a scored throw, a dash for one not scored, a cross for an excluded one."""
     speeds = [throw.speed for throw in throws if throw.speed is not None and throw.state == "scored"]
     low, high = (min(speeds), max(speeds)) if speeds else (0.0, 1.0)
-    width = THROW_PITCH * max(len(throws), 1)
-    parts = [f'<path class="base" d="M0,{THROW_HEIGHT - 0.5}H{width}"/>']
+    pitch = min(THROW_PITCH, THROWS_WIDTH / max(len(throws), 1))
+    width, arm = pitch * max(len(throws), 1), min(4.0, pitch / 3)
+    parts = [f'<path class="base" d="M0,{THROW_HEIGHT - 0.5}H{number(width)}"/>']
     for place, throw in enumerate(throws):
-        x = 8 + THROW_PITCH * place
+        x = pitch * (place + 0.3)
         if throw.state == "excluded":
-            parts.append(f'<path class="cross" d="M{x - 4},21l8,8m0,-8l-8,8"/>')
+            parts.append(
+                f'<path class="cross" d="M{number(x - arm)},21l{number(2 * arm)},8m0,-8l-{number(2 * arm)},8"/>'
+            )
         elif throw.state != "scored" or throw.speed is None:
-            parts.append(f'<path class="dash" d="M{x - 4},28h8"/>')
+            parts.append(f'<path class="dash" d="M{number(x - arm)},28h{number(2 * arm)}"/>')
         else:
             share = 0.5 if high == low else (throw.speed - low) / (high - low)
-            parts.append(f'<circle class="dot" cx="{x}" cy="{number(22 - 17 * share)}" r="3.4"/>')
+            parts.append(
+                f'<circle class="dot" cx="{number(x)}" cy="{number(22 - 17 * share)}" r="{number(min(3.4, arm))}"/>'
+            )
     return (
-        f'<svg class="td" width="{width}" height="{THROW_HEIGHT}" viewBox="0 0 {width} {THROW_HEIGHT}" '
+        f'<svg class="td" width="{number(width)}" height="{THROW_HEIGHT}" viewBox="0 0 {number(width)} {THROW_HEIGHT}" '
         f'role="img" aria-label="{escape(name)}">{"".join(parts)}</svg>'
     )

@@ -40,7 +40,8 @@ def scale_of(limits: Limits, width: float) -> Scale | None:
 
     A side without a flag limit is as wide as the other one (the unit of the closed side); without any flag
     limit the unit is half the target's width, as for severity. A target that is open on one side shows 2.2 units of
-    itself. A target edge that is missing while its flag limit stands is taken to lie on it.
+    itself. A target edge that is missing while its flag limit stands is taken to lie on it. Limits out of order are
+    no range (they cannot be saved in a profile).
     """
     closed = replace(
         limits,
@@ -55,9 +56,7 @@ def scale_of(limits: Limits, width: float) -> Scale | None:
         return Scale(closed, low - unit_low, low + OPEN_SIDE_UNITS * unit_low, width)
     at_low = closed.flag_low if closed.flag_low is not None else low - unit_low
     at_high = closed.flag_high if closed.flag_high is not None else high + unit_high
-    if at_high <= at_low:
-        return Scale(closed, at_low - unit_low, at_high + unit_high, width)
-    return Scale(closed, at_low, at_high, width)
+    return Scale(closed, at_low, at_high, width) if at_low <= low <= high <= at_high and at_low < at_high else None
 
 
 def _units(limits: Limits) -> tuple[float, float]:

@@ -36,6 +36,7 @@ OPEN_POINT = 5.0
 OFF_AT = 7.0  # px from the end at which the mark of a value off the strip stands
 CARET_HALF_WIDTH = 3.5
 CARET_HEIGHT = 4.4
+CARET_GAP = 1.8
 CAP_CLEAR = 3.0  # half height of a cap beside the mark
 CAP_PAST_MARK = 2.0
 CAP_GAP = 1.5
@@ -191,7 +192,7 @@ def _previous(strip: StripInput, scale: Scale, size: Size) -> str:
     if strip.previous is None or not math.isfinite(strip.previous):
         return ""
     x = scale.x(strip.previous)
-    foot = size.height / 2 + size.height * BAR_HEIGHT / 2 + (2 if size.height < 40 else 1.8) + CARET_HEIGHT
+    foot = size.height / 2 + size.height * BAR_HEIGHT / 2 + CARET_GAP + CARET_HEIGHT
     top, half = foot - CARET_HEIGHT, CARET_HALF_WIDTH
     if half <= x <= size.width - half:
         left, tip, right = number(x - half), number(x), number(x + half)
