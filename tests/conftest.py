@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import pytest
+from django.db.backends.sqlite3.operations import DatabaseOperations as SqliteOperations
 from django.test import Client
 from django.utils import timezone
 
@@ -71,6 +72,26 @@ def no_network() -> Iterator[None]:
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(socket.socket, "connect", refuse)
+        yield
+
+
+@pytest.fixture(autouse=True, scope="session")
+def emptied_tables() -> Iterator[None]:
+    """After a test that commits, Django empties all tables; on SQLite by DELETE, which read-only tables refuse.
+
+    The triggers are set aside for that moment and come back in the same transaction.
+    """
+    flush = SqliteOperations.execute_sql_flush
+
+    def without_triggers(self: SqliteOperations, statements: list[str]) -> None:
+        with self.connection.cursor() as cursor:
+            cursor.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'")
+            triggers = cursor.fetchall()
+        drops = [f'DROP TRIGGER "{name}"' for name, _ in triggers]
+        flush(self, [*drops, *statements, *(sql for _, sql in triggers)])
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(SqliteOperations, "execute_sql_flush", without_triggers)
         yield
 
 

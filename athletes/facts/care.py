@@ -29,12 +29,13 @@ NOT_RECORDED = AvailabilityOn("", "not recorded")
 
 @dataclass(frozen=True, slots=True)
 class Stopped:
-    """Why throwing and loaded work are stopped, and since when."""
+    """Why throwing and loaded work are stopped, and since when. `reason` for a list, the rest for a banner."""
 
     reason: str
     since: dt.date
     is_pain: bool
-    sentence: str
+    headline: str
+    note: str
 
 
 def availability_on(athlete: Athlete, on: dt.date) -> AvailabilityOn:
@@ -60,13 +61,12 @@ def stopped_on(athlete: Athlete, on: dt.date) -> Stopped | None:
     if reports:
         places = ", ".join(dict.fromkeys(row.where for row in reports))
         since = min(row.reported_on for row in reports)
-        sentence = f"Pain: {places}. Throwing and loaded work are stopped until a clinician’s clearance is recorded."
-        return Stopped(f"pain: {places}", since, True, sentence)
+        note = "Throwing and loaded work are stopped. A clinician’s clearance is needed before the next throw."
+        return Stopped(f"pain: {places}", since, True, f"Pain: {places}.", note)
     held = availability_on(athlete, on)
     if held.state != Availability.State.STOPPED or held.since is None:
         return None
-    why = f" {held.limits}." if held.limits else ""
-    return Stopped("stopped", held.since, False, f"Throwing and loaded work are stopped.{why}")
+    return Stopped("stopped", held.since, False, "Throwing and loaded work are stopped.", held.limits)
 
 
 def has_consent(athlete: Athlete, on: dt.date, *, facility: Facility | None = None) -> bool:
