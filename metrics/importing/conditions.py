@@ -107,7 +107,8 @@ def read_condition(field: str, cell: Cell) -> Conditions | Unreadable | None:
     word = re.sub(r"[\s_]+", "-", text)
     meaning = _MEANINGS[field].get(word)
     if meaning:
-        return Conditions(**{field: meaning})
+        said: dict[str, Any] = {field: meaning}
+        return Conditions(**said)
     if field == "intent":
         return _intent_of(cell, text)
     if field == "ball":

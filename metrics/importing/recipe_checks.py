@@ -92,6 +92,8 @@ def _shape_errors(recipe: Recipe) -> Iterable[str]:
             for role in ("metric_name", "metric_value")
             if role not in roles
         )
+        if "throw_number" not in roles:
+            yield "One row holds one value, so one column must say which throw it belongs to."
         if not any(target.role == "metric" for target in recipe.names):
             yield "No name in the metric column is matched to a metric: match at least one."
 
