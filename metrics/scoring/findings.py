@@ -95,7 +95,7 @@ def _decided(
         kind=row.metric.kind,
         family=row.metric.family,
         unit=row.metric.unit,
-        moment=row.metric.moment_for(applied.landing or "fp") if applied else row.metric.moment,
+        moment=row.metric.moment_for(row.landing or "fp"),
         measured=measured.row(index),
         prior_sd=row.prior_sd,
         applied=applied,
@@ -111,7 +111,10 @@ def _decided(
 
 
 def _notes(row: Row) -> tuple[str, ...]:
-    lost = [f"{count} throws without a value: {code.replace('_', ' ')}." for code, count in row.values.lost.items()]
+    lost = [
+        f"{count} {'throw' if count == 1 else 'throws'} without a value: {code.replace('_', ' ')}."
+        for code, count in row.values.lost.items()
+    ]
     unknown = ["How much this metric varies from session to session is not known."] if np.isnan(row.u_between) else []
     return (*(row.applied.notes if row.applied else ()), *lost, *unknown)
 

@@ -53,7 +53,7 @@ def values_of(metric: Metric, landing: str, throws: Iterable[ThrowFacts], facts:
         if number is None:
             return Values((), lost, NO_HEIGHT)
         numbers.append(number)
-    if metric.unit == "count":
+    if metric.unit == "count" and not metric.is_screen:  # repetitions of a screen are averaged like any number
         return _agreed(numbers, lost)
     return Values(tuple(numbers), lost)
 

@@ -20,13 +20,15 @@ UNJUDGED_KINDS = {
     "context": NotScored("context", "Context: shown, not judged."),
 }
 NOTHING_MEASURED = NotScored("not_measurable", "No scored throw gave this number.")
+OTHER_METHOD = NotScored("method_cannot_give", "This capture method is not known to give this number.")
 
 
 @dataclass(slots=True)
 class Row:
-    """One metric on its way from readings to decision."""
+    """One metric on its way from readings to decision. `landing`: at which moment it was read, "" for any."""
 
     metric: Metric
+    landing: str
     values: Values
     applied: Applied | None
     not_scored: NotScored | None
@@ -44,14 +46,12 @@ def build_row(metric: Metric, chosen: ScoredThrows, facts: SessionFacts, profile
     if not values.numbers and not values.lost and values.not_scored is None:
         return None
     reason = values.not_scored or (None if values.numbers else NOTHING_MEASURED) or reason
-    spread = metric.spread(facts.method, facts.level)
-    prior = prior_spread(
-        np.nan if spread.within_sd is None else spread.within_sd,
-        metric.event_rate or 0.0,
-        facts.frame_rate_hz or np.inf,
-    )
+    if not metric.can_be_given_by(facts.method):
+        return Row(metric, landing, values, None, reason or OTHER_METHOD, np.nan, np.nan)
+    spread = metric.spread(facts.method, facts.level or "")
+    prior = prior_spread(spread.within_sd, metric.event_rate or 0.0, facts.frame_rate_hz or np.inf)
     between = np.nan if spread.session_sd is None else spread.session_sd
-    return Row(metric, values, applied, reason, float(prior), between)
+    return Row(metric, landing, values, applied, reason, float(prior), between)
 
 
 def _best_landing(present: frozenset[str]) -> str:

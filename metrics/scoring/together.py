@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import fields
 
 import numpy as np
 
@@ -80,12 +81,14 @@ def expected_by_chance(
     rows: Sequence[Row], measured: Measured, limits: Limits, use: np.ndarray, findings: Sequence[Decided]
 ) -> Mapping[str, float | int]:
     index = np.flatnonzero(use)
+    if not index.size:
+        return {"outside_by_variety": 0.0, "outside_by_variety_of": 0, "flags_by_error": 0.0, "flags_by_error_of": 0}
     mean, sd = _sources(rows)
     flagged = np.array([is_shown_flag(findings[i]) for i in index], dtype=bool)
     chance = by_chance(
         mean=measured.mean[index],
         u=measured.u[index],
-        limits=Limits.stack([rows[i].applied.limits for i in index if rows[i].applied]) if index.size else limits,
+        limits=Limits(**{item.name: getattr(limits, item.name)[index] for item in fields(limits)}),
         is_flag=flagged,
         source_mean=mean[index],
         source_sd=sd[index],
@@ -104,8 +107,6 @@ def is_shown_flag(finding: Decided) -> bool:
 
 def first_look_coverage(findings: Sequence[Decided], facts: SessionFacts, catalogue: Catalogue) -> float:
     """Share of the first look that is scored, of what this capture method can give at all."""
-    possible = [
-        m.key for m in catalogue.first_look if facts.method == "motion_capture" or (facts.method == "video" and m.view)
-    ]
+    possible = [metric.key for metric in catalogue.first_look if metric.can_be_given_by(facts.method)]
     scored = {finding.metric for finding in findings if finding.is_scored}
     return len(scored & set(possible)) / len(possible) if possible else 0.0

@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from athletes.facts import body_size_on, level_on
 from metrics.catalogue import Catalogue, load_catalogue
+from metrics.comparable import earlier_sessions, same_measurement
 from metrics.judging import ALGORITHM
 from metrics.judging.history import PastFinding
 from metrics.judging.values import BodySize
@@ -20,6 +21,8 @@ from metrics.services.finding_rows import as_past, finding_rows
 from metrics.services.standing import rebuild_standing
 from sessions.models import CaptureSession, FilterKnowledge
 from sessions.pipeline import stage
+
+Past = Mapping[str, list[PastFinding]]
 
 HISTORY_SESSIONS = 10
 """Earlier comparable sessions that are looked at for confirmed and recurring; the settings ask for three."""
@@ -46,10 +49,10 @@ def rescore(capture: CaptureSession, *, version: RangeProfileVersion | None = No
         return None
     catalogue, profile = load_catalogue(), rules_of(version)
     score = decide_session(gather_facts(capture), profile, catalogue)
-    past = past_findings(capture, score.condition_set)
+    past = past_findings(capture, score, catalogue)
     with transaction.atomic():
         scoring, _ = Scoring.objects.select_for_update().get_or_create(session=capture)
-        if scoring.scored_revision > revision:
+        if scoring.scored_revision > revision or scoring.scored_facts_revision > facts_revision:
             return scoring
         Finding.objects.filter(session=capture).delete()
         Finding.objects.bulk_create(finding_rows(capture, score, past, profile.thresholds))
@@ -111,21 +114,19 @@ def _body_size(capture: CaptureSession) -> BodySize:
     )
 
 
-def past_findings(capture: CaptureSession, condition_set: str) -> Mapping[str, list[PastFinding]]:
-    """Scored findings of the earlier comparable sessions, by metric."""
-    sessions = (
-        CaptureSession.objects.filter(athlete=capture.athlete, method=capture.method)
-        .filter(date__lte=capture.date)
-        .exclude(pk=capture.pk)
-        .exclude(date=capture.date, ordinal__gte=capture.ordinal)
-        .order_by("-date", "-ordinal")[:HISTORY_SESSIONS]
-    )
-    rows = Finding.objects.filter(session__in=list(sessions), condition_set=condition_set).exclude(
+def past_findings(capture: CaptureSession, score: SessionScore, catalogue: Catalogue) -> Past:
+    """Scored findings of the earlier comparable sessions, by metric; judged at the same moment as now."""
+    earlier = earlier_sessions(capture).filter(method=capture.method)[:HISTORY_SESSIONS]
+    sessions = {session.pk: session for session in earlier}
+    rows = Finding.objects.filter(session__in=list(sessions), condition_set=score.condition_set).exclude(
         zone=Finding.Zone.NOT_SCORED
     )
+    moments = {decided.metric: decided.moment for decided in score.findings}
     found: defaultdict[str, list[PastFinding]] = defaultdict(list)
-    for row in rows.select_related("session"):
-        found[row.metric].append(as_past(row, row.session.date))
+    for row in rows:
+        session, metric = sessions[row.session_id], catalogue.metrics.get(row.metric)
+        if metric and row.moment == moments.get(row.metric) and same_measurement(metric, capture, session):
+            found[row.metric].append(as_past(row, session.date))
     return found
 
 

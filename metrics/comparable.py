@@ -1,0 +1,32 @@
+"""Which earlier findings may stand beside one of today's: same method, conditions, moment, filter, definition."""
+
+from __future__ import annotations
+
+from django.db.models import QuerySet
+
+from metrics.catalogue import Metric
+from sessions.models import CaptureSession, FilterKnowledge
+
+
+def earlier_sessions(capture: CaptureSession) -> QuerySet[CaptureSession]:
+    """The athlete's sessions before this one, the latest first."""
+    return (
+        CaptureSession.objects.filter(athlete=capture.athlete_id, date__lte=capture.date)
+        .exclude(pk=capture.pk)
+        .exclude(date=capture.date, ordinal__gte=capture.ordinal)
+        .order_by("-date", "-ordinal", "-id")
+    )
+
+
+def same_measurement(metric: Metric, one: CaptureSession, other: CaptureSession) -> bool:
+    """Whether this metric means the same in both sessions; capture method and moment are the caller's to compare.
+
+    A filter that nobody named counts as the same only within one setup.
+    """
+    if metric.definitions and one.definitions.get(metric.key) != other.definitions.get(metric.key):
+        return False
+    if not metric.filter_dependent:
+        return True
+    if (one.filter_knowledge, one.filter_hz) != (other.filter_knowledge, other.filter_hz):
+        return False
+    return one.filter_knowledge != FilterKnowledge.UNKNOWN or one.setup == other.setup
