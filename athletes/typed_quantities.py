@@ -182,5 +182,8 @@ def _plausible(stored: float, text: str, kind: Kind) -> float:
 
 def _written(stored: float, kind: Kind) -> str:
     """Write an end of a plausible span in both systems."""
-    write = {"mass": format_mass, "ball speed": format_ball_speed}.get(kind.name, format_height)
-    return f"{write(stored, 'us')} ({write(stored, 'metric')})"
+    if kind is MASS:
+        return f"{format_mass(stored, 'us')} ({format_mass(stored, 'metric')})"
+    if kind is BALL_SPEED:
+        return f"{format_ball_speed(stored, 'us')} ({format_ball_speed(stored, 'metric')})"
+    return f"{format_height(stored, 'us')} ({format_height(stored, 'metric')})"

@@ -97,7 +97,8 @@ def session_line_head() -> str:
         for ago in (120, 90, 60, 30, 0)
     )
     return (
-        f'<svg class="tl" width="{LINE_WIDTH}" height="38" viewBox="0 0 {LINE_WIDTH} 38" aria-hidden="true">'
+        f'<svg class="tl" width="{LINE_WIDTH}" height="38" viewBox="0 0 {LINE_WIDTH} 38" '
+        'role="img" aria-label="Sessions, days ago">'
         f'<text x="24" y="12">Sessions, days ago</text>{days}</svg>'
     )
 

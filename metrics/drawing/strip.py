@@ -104,7 +104,7 @@ def range_strip(strip: StripInput) -> str:
     scale = scale_of(strip.limits, size.width)
     parts = _empty_line(size) if scale is None else _frame(strip, scale, size)
     if strip.verdict.is_scored and scale is not None and strip.mean is not None:
-        parts += _previous(strip, scale, size) + _value(strip, scale, size, strip.mean)
+        parts += _value(strip, scale, size, strip.mean)
     else:
         parts += mark_at(Verdict("not_scored"), size.mark, size.width / 2, size.height / 2)
     width, height = number(size.width), number(size.height)
@@ -215,10 +215,12 @@ def _value(strip: StripInput, scale: Scale, size: Size, mean: float) -> str:
         beside, strokes = _break(size, shape_of(verdict).half_width * size.mark)
         cut = x + beside if low else x - beside - (3 if size.width < NARROW else 9)
         strokes = f'<path class="tick" d="M{number(cut)},{number(middle + 4)}{strokes}"/>'
-        return strokes + halo_at(verdict, size.mark, x, middle) + mark_at(verdict, size.mark, x, middle)
+        drawn = strokes + halo_at(verdict, size.mark, x, middle)
+        return drawn + _previous(strip, scale, size) + mark_at(verdict, size.mark, x, middle)
     return (
         halo_at(verdict, size.mark, x, middle)
         + _uncertainty(strip, scale, size, mean)
+        + _previous(strip, scale, size)
         + mark_at(verdict, size.mark, x, middle)
     )
 

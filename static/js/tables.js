@@ -1,6 +1,7 @@
 // <table data-sortable>: its heads become buttons that sort the rows. A head with data-sort="no" stays plain.
 // A cell sorts by data-value when it has one, else by its text; numbers as numbers, nothing last.
-// Rows stay within their own <tbody>, and rows with class "grp" stay on top of it.
+// Give data-value wherever the text begins with a sign or is a date: "−7°" sorts by data-value="-7.1".
+// Rows stay within their own <tbody>; rows of class "grp" stay on top of it, rows of class "opened" under their row.
 
 const collator = new Intl.Collator("en", { numeric: true, sensitivity: "base" });
 
@@ -18,13 +19,17 @@ function compare(a, b) {
 }
 
 function sortBody(body, column, direction) {
-  const rows = [...body.rows].filter((row) => !row.classList.contains("grp"));
-  const keyed = rows.map((row) => ({ row, key: keyOf(row, column) }));
+  const keyed = [];
+  for (const row of body.rows) {
+    if (row.classList.contains("grp")) continue;
+    if (row.classList.contains("opened") && keyed.length > 0) keyed.at(-1).rows.push(row);
+    else keyed.push({ rows: [row], key: keyOf(row, column) });
+  }
   keyed.sort((a, b) => {
     if (a.key === null || b.key === null) return (a.key === null) - (b.key === null);
     return direction * compare(a.key, b.key);
   });
-  for (const { row } of keyed) body.append(row);
+  for (const { rows } of keyed) body.append(...rows);
 }
 
 function sortTable(table, head) {
