@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -105,7 +107,9 @@ def test_views_load_ask_one_service_and_render():
 
 
 def test_no_module_is_a_drawer_for_everything():
-    found = [module_name(path) for path in python_files(*CODE_FOLDERS) if VAGUE_NAMES & {*path.parts, path.stem}]
+    found = [
+        module_name(path) for path in python_files(*CODE_FOLDERS) if VAGUE_NAMES & set(module_name(path).split("."))
+    ]
     assert found == []
 
 
@@ -130,6 +134,18 @@ def test_every_test_folder_is_a_package():
         if (CHECKOUT / "tests") in (parent, *parent.parents)
     }
     assert [relative(folder) for folder in sorted(inside) if not (folder / "__init__.py").exists()] == []
+
+
+@pytest.mark.parametrize("words", [("check", "--quiet"), ("format", "--check", "--quiet")], ids=["rules", "format"])
+def test_the_linter_has_nothing_to_say(words):
+    done = subprocess.run(
+        [sys.executable, "-m", "ruff", *words, "--no-cache", "."],
+        cwd=CHECKOUT,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stdout + done.stderr
 
 
 @pytest.mark.django_db

@@ -19,7 +19,7 @@ class NoFreePort(Exception):
 
 def hold_data_folder(var_dir: Path) -> TextIO:
     """Lock the data folder for this process; the kernel lets go of it however the process ends."""
-    var_dir.mkdir(parents=True, exist_ok=True)
+    var_dir.mkdir(mode=0o700, parents=True, exist_ok=True)
     lock = (var_dir / "run.lock").open("a+")
     try:
         fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
