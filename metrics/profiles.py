@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Sequence
 from dataclasses import fields
 from functools import lru_cache
+from uuid import UUID
 
+from metrics.catalogue import load_catalogue
+from metrics.judging.conflicts import Conflict, find_conflicts
 from metrics.judging.ranges import index_rules
 from metrics.judging.values import Rule, Thresholds
 from metrics.models import RangeProfileVersion, RangeRule
@@ -34,12 +38,13 @@ def version_for(date: datetime.date) -> RangeProfileVersion | None:
 
 def rules_of(version: RangeProfileVersion) -> ProfileRules:
     """The version ready to judge with. A published version never changes, so it is read once a process."""
-    return _published_rules(version.pk) if version.is_published else _read_rules(version)
+    return _published_rules(version.uuid) if version.is_published else _read_rules(version)
 
 
 @lru_cache(maxsize=32)
-def _published_rules(version_id: int) -> ProfileRules:
-    return _read_rules(RangeProfileVersion.objects.get(pk=version_id))
+def _published_rules(version_uuid: UUID) -> ProfileRules:
+    """By uuid: a primary key can come back for another version when a database is made anew."""
+    return _read_rules(RangeProfileVersion.objects.get(uuid=version_uuid))
 
 
 def _read_rules(version: RangeProfileVersion) -> ProfileRules:
@@ -50,3 +55,26 @@ def _read_rules(version: RangeProfileVersion) -> ProfileRules:
         weights=version.weights,
         conditions=version.conditions,
     )
+
+
+def conflicts_among(rules: Sequence[Rule]) -> list[Conflict]:
+    """What keeps these rules of one version from being used together, by the catalogue and among themselves."""
+    catalogue = load_catalogue()
+    unknown = [
+        Conflict("unknown_metric", (rule.id,), f"The catalogue has no metric “{rule.metric}”.", "metric")
+        for rule in rules
+        if rule.metric not in catalogue.metrics
+    ]
+    undefined = [
+        Conflict("unknown_definition", (rule.id,), _definition_sentence(rule, known), "definition")
+        for rule in rules
+        if rule.definition and rule.metric in catalogue.metrics
+        if rule.definition not in (known := catalogue.metrics[rule.metric].definitions)
+    ]
+    by_filter = {key for key, metric in catalogue.metrics.items() if metric.filter_dependent}
+    return [*unknown, *undefined, *find_conflicts(rules, filter_dependent=by_filter)]
+
+
+def _definition_sentence(rule: Rule, known: Sequence[str]) -> str:
+    use = f"Use {', '.join(known)}, or leave it empty." if known else "It has only one: leave it empty."
+    return f"“{rule.definition}” is no definition of {rule.metric}. {use}"

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import pytest
-from django.db.backends.sqlite3.operations import DatabaseOperations as SqliteOperations
+from django.db.backends.sqlite3.base import DatabaseOperations as SqliteOperations
 from django.test import Client
 from django.utils import timezone
 
