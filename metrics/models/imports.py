@@ -16,6 +16,8 @@ class ImportRecipe(Addressed):
     name = models.CharField(max_length=120)
     fingerprint = models.CharField(max_length=64, help_text="of shape, header and units")
     recipe = models.JSONField(help_text="metrics.importing.recipes.Recipe")
+    setup = models.CharField(max_length=80, blank=True, help_text="the room or camera that makes these files")
+    frame_rate_hz = models.FloatField(null=True, blank=True)
     created_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"
     )

@@ -81,6 +81,7 @@ class Migration(migrations.Migration):
                 ('error_code', models.CharField(blank=True, max_length=60)),
                 ('error_sentence', models.CharField(blank=True, max_length=500)),
                 ('original', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='uploads', to='capture_sessions.originalfile')),
+                ('accepted_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('uploaded_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('withdrawn_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],

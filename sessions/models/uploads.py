@@ -56,6 +56,9 @@ class Upload(Addressed, Withdrawable):
         settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"
     )
     uploaded_at = models.DateTimeField()
+    accepted_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="+"
+    )
     state = models.CharField(max_length=16, choices=State.choices, default=State.RECEIVED)
     read_options = models.JSONField(
         default=dict, blank=True, help_text="encoding, delimiter, decimal mark, as chosen"

@@ -1,0 +1,1 @@
+"""From an uploaded table to sessions: read → match → preview → accept."""

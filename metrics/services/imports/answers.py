@@ -1,0 +1,157 @@
+"""A person's answers to what the preview asks. Each raises the draft's revision; nothing is a session yet."""
+
+from __future__ import annotations
+
+import datetime
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.db.models import F
+from django.utils import timezone
+
+from athletes.models import Athlete, ExternalId, User
+from athletes.services.change_log import record_change
+from metrics.catalogue import load_catalogue
+from metrics.importing.recipe_checks import check_recipe
+from metrics.importing.recipes import Recipe
+from metrics.models import ImportDraft, ImportRecipe, ImportUnit
+from metrics.services.imports.preview import default_target, settle_state
+from sessions.models import Ball, Intent, PitchType, Surface, Upload
+from sessions.services.uploads import read_again
+
+CONDITION_CHOICES = {"pitch_type": PitchType, "intent": Intent, "surface": Surface, "ball": Ball}
+MOST_WARM_UP = 200
+
+
+@transaction.atomic
+def save_recipe(
+    *,
+    upload: Upload,
+    fingerprint: str,
+    recipe: Recipe,
+    name: str,
+    setup: str,
+    frame_rate_hz: float | None,
+    by: User,
+) -> ImportRecipe:
+    """Keeps how a header is read, in place of an earlier recipe for it, and reads the upload again.
+
+    Raises ValidationError with every sentence that speaks against the recipe.
+    """
+    wrong = list(check_recipe(recipe, load_catalogue()))
+    if not name.strip():
+        wrong.append("Give the recipe a name, for example the room that exports these files.")
+    if frame_rate_hz is not None and not 20 <= frame_rate_hz <= 2000:
+        wrong.append(f"A frame rate of {frame_rate_hz:g} per second is unlikely. Enter 20 to 2000, or leave it empty.")
+    if wrong:
+        raise ValidationError(wrong)
+    ImportRecipe.objects.filter(fingerprint=fingerprint, retired_at=None).update(retired_at=timezone.now())
+    row = ImportRecipe.objects.create(
+        name=name.strip()[:120],
+        fingerprint=fingerprint,
+        recipe=recipe.to_json(),
+        setup=setup.strip()[:80],
+        frame_rate_hz=frame_rate_hz,
+        created_by=by,
+        created_at=timezone.now(),
+    )
+    record_change(by=by, action="import recipe saved", row=row, after={"name": row.name})
+    read_again(upload=upload, by=by, options=upload.read_options)
+    return row
+
+
+@transaction.atomic
+def leave_sheet_out(*, draft: ImportDraft, fingerprint: str) -> None:
+    """A sheet that holds no throws asks for no match."""
+    for sheet in draft.layouts:
+        if sheet["fingerprint"] == fingerprint:
+            sheet["left_out"] = True
+    _raise_revision(draft, layouts=draft.layouts)
+    settle_state(draft)
+
+
+@transaction.atomic
+def choose_athlete(*, unit: ImportUnit, athlete: Athlete, by: User) -> int:
+    """Says whose throws these are, for every part of the file that names the athlete in the same way.
+
+    The file's id, when it gives one that is nobody's yet, is remembered for the next file. Gives the number of parts.
+    """
+    reference = unit.athlete_reference
+    same = [
+        other
+        for other in unit.draft.units.filter(state=ImportUnit.State.WAITING)
+        if (other.athlete_reference.get("id"), other.athlete_reference.get("name"))
+        == (reference.get("id"), reference.get("name"))
+    ]
+    for other in same:
+        other.athlete = athlete
+        other.target = default_target(other)
+        other.save(update_fields=["athlete", "target"])
+    external = reference.get("id", "")
+    if external and not ExternalId.objects.filter(value=external).exists():
+        ExternalId.objects.create(athlete=athlete, source="", value=external[:120])
+        record_change(by=by, action="external id added", row=athlete, athlete_uuid=athlete.uuid, after={"id": external})
+    _answered(unit.draft)
+    return len(same)
+
+
+@transaction.atomic
+def set_date(*, unit: ImportUnit, date: datetime.date) -> None:
+    """The day of these throws, when the file gives none or a wrong one."""
+    unit.date = date
+    unit.target = default_target(unit)
+    unit.save(update_fields=["date", "target"])
+    _answered(unit.draft)
+
+
+@transaction.atomic
+def set_target(*, unit: ImportUnit, target: str) -> None:
+    """Add to the session of that day, or make a new one. Raises ValidationError for another word."""
+    if target not in ImportUnit.Target.values:
+        raise ValidationError("Choose to add to that session, or to make a new one.")
+    unit.target = target
+    unit.save(update_fields=["target"])
+    _answered(unit.draft)
+
+
+@transaction.atomic
+def leave_out(*, unit: ImportUnit, out: bool) -> None:
+    """Leaves a part of the file out, or takes it back; an accepted part is a session and stays one."""
+    state = ImportUnit.State.SKIPPED if out else ImportUnit.State.WAITING
+    ImportUnit.objects.filter(pk=unit.pk).exclude(state=ImportUnit.State.ACCEPTED).update(state=state)
+    _answered(unit.draft)
+
+
+@transaction.atomic
+def choose_conditions(*, draft: ImportDraft, conditions: dict[str, str], warm_up_first: int) -> None:
+    """Conditions for all throws of the file, and how many first throws were warm-up. Raises ValidationError."""
+    for name, value in conditions.items():
+        if name not in CONDITION_CHOICES or (value and value not in CONDITION_CHOICES[name].values):
+            raise ValidationError(f"“{value}” is none of the conditions. Choose one of the list.")
+    if not 0 <= warm_up_first <= MOST_WARM_UP:
+        raise ValidationError(f"Between 0 and {MOST_WARM_UP} first throws can be warm-up.")
+    answers: dict[str, Any] = {
+        **draft.answers,
+        "conditions": {name: value for name, value in conditions.items() if value},
+        "warm_up_first": warm_up_first,
+    }
+    _raise_revision(draft, answers=answers)
+    settle_state(draft)
+
+
+@transaction.atomic
+def keep_implausible_values(*, draft: ImportDraft, by: User) -> None:
+    """Takes values outside their metric's plausible span as they stand in this file, and reads it again."""
+    _raise_revision(draft, answers={**draft.answers, "accept_implausible": True})
+    read_again(upload=draft.upload, by=by, options=draft.upload.read_options)
+
+
+def _answered(draft: ImportDraft) -> None:
+    _raise_revision(draft)
+    settle_state(draft)
+
+
+def _raise_revision(draft: ImportDraft, **fields: Any) -> None:
+    ImportDraft.objects.filter(pk=draft.pk).update(revision=F("revision") + 1, **fields)
+    draft.refresh_from_db()

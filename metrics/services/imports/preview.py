@@ -1,0 +1,190 @@
+"""The preview: which sessions an upload would make, and which questions stand before each."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from athletes.matching import AthleteIndex
+from metrics.importing.conditions import Conditions
+from metrics.importing.recipes import Recipe
+from metrics.importing.throws import AthleteReference, ImportedGroup, ImportedTable, ImportedThrow
+from metrics.models import ImportDraft, ImportRecipe, ImportUnit
+from metrics.services.imports.blocks import blocks_of
+from metrics.services.imports.payloads import Payload, PayloadThrow
+from metrics.services.imports.targets import same_day_sessions
+from sessions.claims import Claim
+from sessions.models import FilterKnowledge, Upload
+
+
+@dataclass(frozen=True, slots=True)
+class NewUnit:
+    """One group of the file, ready to become an import unit."""
+
+    sheet: str
+    reference: AthleteReference
+    group: ImportedGroup
+    method: str
+    payload: Payload
+    problems: list[dict[str, Any]]
+
+
+def new_units(found: ImportedTable, sheet: str, row: ImportRecipe) -> list[NewUnit]:
+    """The file's groups with the problems of their own rows."""
+    recipe = Recipe.from_json(row.recipe)
+    return [
+        NewUnit(
+            sheet=sheet,
+            reference=group.athlete,
+            group=group,
+            method=recipe.method,
+            payload=_payload(group, recipe, row),
+            problems=[
+                problem.to_json()
+                for problem in found.problems
+                if problem.row is not None and problem.row in _rows_of(group)
+            ],
+        )
+        for group in found.groups
+    ]
+
+
+def _rows_of(group: ImportedGroup) -> frozenset[int]:
+    return frozenset(row for throw in group.throws for row in throw.row_numbers)
+
+
+def _payload(group: ImportedGroup, recipe: Recipe, row: ImportRecipe) -> Payload:
+    known = FilterKnowledge.KNOWN if recipe.filter_hz else FilterKnowledge.NONE
+    return Payload(
+        throws=[_payload_throw(throw) for throw in group.throws],
+        setup=row.setup,
+        landing=recipe.landing,
+        filter_knowledge=known if recipe.filter_known else FilterKnowledge.UNKNOWN,
+        filter_hz=recipe.filter_hz,
+        frame_rate_hz=row.frame_rate_hz,
+        definitions=dict(recipe.definitions),
+    )
+
+
+def _payload_throw(throw: ImportedThrow) -> PayloadThrow:
+    return PayloadThrow(
+        number=throw.number,
+        rows=list(throw.row_numbers),
+        conditions=throw_fields(throw.conditions),
+        ball_speed_m_s=throw.ball_speed,
+        values={key: dict(value) for key, value in throw.values.items()},
+        excluded_reason=throw.excluded,
+        intent_from_file=throw.intent_from_file,
+    )
+
+
+def throw_fields(conditions: Conditions) -> dict[str, Any]:
+    """Conditions as the fields of a throw; what the file leaves open is left to the model's defaults."""
+    fields: dict[str, Any] = {
+        name: getattr(conditions, name)
+        for name in ("pitch_type", "intent", "surface", "ball")
+        if getattr(conditions, name)
+    }
+    if conditions.intent_percent is not None:
+        fields["intent_percent"] = min(100, max(10, round(conditions.intent_percent)))
+    if conditions.ball_mass is not None:
+        fields["ball_mass_g"] = round(conditions.ball_mass * 1000, 1)
+    return fields
+
+
+def replace_units(draft: ImportDraft, found: Iterable[NewUnit]) -> list[ImportUnit]:
+    """New units in place of those that still wait; what a person answered before stays where the file is the same."""
+    answered = {
+        _same_unit(unit.athlete_reference, str(unit.date), unit.sheet): unit
+        for unit in draft.units.exclude(state=ImportUnit.State.ACCEPTED)
+    }
+    done = {
+        _same_unit(unit.athlete_reference, str(unit.date), unit.sheet)
+        for unit in draft.units.filter(state=ImportUnit.State.ACCEPTED)
+    }
+    draft.units.exclude(state=ImportUnit.State.ACCEPTED).delete()
+    start = draft.units.count()
+    units, people = [], AthleteIndex()
+    for one in found:
+        reference = reference_json(one.reference, one.group.session_label)
+        key = _same_unit(reference, str(one.group.date), one.sheet)
+        if key not in done:
+            units.append(_unit(draft, one, reference, start + len(units) + 1, answered.get(key), people))
+    return ImportUnit.objects.bulk_create(units)
+
+
+def _same_unit(reference: Mapping[str, Any], date: str, sheet: str) -> tuple[str, ...]:
+    return (reference.get("id", ""), reference.get("name", ""), reference.get("session", ""), date, sheet)
+
+
+def reference_json(reference: AthleteReference, session_label: str = "") -> dict[str, Any]:
+    """How the file names the athlete, as kept with the unit."""
+    return {
+        "id": reference.external_id,
+        "name": reference.name,
+        "birth_date": reference.birth_date.isoformat() if reference.birth_date else "",
+        "session": session_label,
+        "words": " · ".join(part for part in (reference.name, reference.external_id) if part),
+    }
+
+
+def _unit(
+    draft: ImportDraft,
+    one: NewUnit,
+    reference: dict[str, Any],
+    ordinal: int,
+    before: ImportUnit | None,
+    people: AthleteIndex,
+) -> ImportUnit:
+    match = people.match(
+        {"id": one.reference.external_id, "name": one.reference.name, "birth_date": one.reference.birth_date}
+    )
+    unit = ImportUnit(
+        draft=draft,
+        ordinal=ordinal,
+        sheet=one.sheet,
+        athlete_reference={
+            **reference,
+            "candidates": [str(athlete.uuid) for athlete in match.candidates],
+            "why": match.sentence,
+        },
+        athlete=match.athlete or (before.athlete if before else None),
+        date=one.group.date or (before.date if before else None),
+        method=one.method,
+        payload=one.payload.to_json(),
+        problems=one.problems,
+        state=before.state if before else ImportUnit.State.WAITING,
+    )
+    unit.target = before.target if before else default_target(unit)
+    return unit
+
+
+def default_target(unit: ImportUnit) -> str:
+    """A second file of the same athlete, day, method and setup is more of that session."""
+    known = unit.athlete_id is not None and unit.date is not None
+    return ImportUnit.Target.ADD if known and same_day_sessions(unit).exists() else ImportUnit.Target.NEW
+
+
+def next_state(draft: ImportDraft) -> str:
+    """What the upload waits for: columns to match, questions to answer, or one tap."""
+    if any(sheet["readable"] and not sheet["recipe"] and not sheet.get("left_out") for sheet in draft.layouts):
+        return Upload.State.NEEDS_MATCH
+    waiting = list(
+        draft.units.filter(state=ImportUnit.State.WAITING)
+        .select_related("athlete")
+        .prefetch_related("athlete__consents")
+    )
+    if not waiting:
+        done = draft.units.filter(state=ImportUnit.State.ACCEPTED).exists()
+        return Upload.State.ACCEPTED if done else Upload.State.NEEDS_ANSWER
+    return Upload.State.NEEDS_ANSWER if any(blocks_of(unit) for unit in waiting) else Upload.State.READY
+
+
+def settle_state(draft: ImportDraft, claim: Claim | None = None) -> None:
+    """Writes what the upload now waits for: by the worker through its claim, else only while nobody works on it."""
+    state = next_state(draft)
+    if claim:
+        claim.finish(state)
+        return
+    Upload.objects.filter(pk=draft.upload_id, claim=None).exclude(state__in=Upload.WORKING).update(state=state)

@@ -1,0 +1,98 @@
+"""The read stage: an original becomes a draft: sheets with their match, and the sessions that it would make."""
+
+from __future__ import annotations
+
+import logging
+from dataclasses import replace
+from typing import Any
+
+from django.conf import settings
+from django.db import transaction
+
+from metrics.catalogue import load_catalogue
+from metrics.importing.readings import ACCEPT_ALL
+from metrics.importing.recipes import Recipe
+from metrics.importing.rows import apply_recipe
+from metrics.importing.throws import ImportedTable
+from metrics.models import ImportDraft, ImportRecipe
+from metrics.services.imports.preview import NewUnit, new_units, replace_units, settle_state
+from metrics.services.imports.sheets import known_targets, recipes_in_use, sheet_of
+from sessions.claims import Claim, ClaimLost, claim_upload
+from sessions.formats import Layout, UnreadableFile
+from sessions.formats.reader import Reader
+from sessions.formats.results import ReadResult
+from sessions.models import Upload
+from sessions.pipeline import stage
+
+log = logging.getLogger(__name__)
+
+MOST_PROBLEMS = 500
+"""As many problems of one file are kept; the preview says how many there were."""
+
+reader = Reader(wall_seconds=settings.READER_SECONDS)
+
+
+@stage("read")
+def read_upload(upload_id: int) -> None:
+    """Reads the original in the limited child and leaves a draft that waits for a person."""
+    claim = claim_upload(upload_id, waiting=(Upload.State.RECEIVED,), working=Upload.State.READING)
+    if claim is None:
+        return
+    upload = Upload.objects.select_related("original").get(pk=upload_id)
+    try:
+        claim.progress("reading the file", 1, 3, force=True)
+        result = read_original(upload)
+        claim.progress("matching columns", 2, 3, force=True)
+        build_draft(upload, result, claim)
+    except UnreadableFile as error:
+        claim.finish(Upload.State.REFUSED, error_code=error.code, error_sentence=error.sentence)
+    except ClaimLost:
+        log.info("Another worker has taken over upload %s.", upload_id)
+
+
+def read_original(upload: Upload) -> ReadResult:
+    """The layouts of the stored file. Raises UnreadableFile with its sentence."""
+    path = settings.ORIGINALS_DIR / upload.original.stored_name
+    return reader.read(path, upload.filename, **upload.read_options)
+
+
+def build_draft(upload: Upload, result: ReadResult, claim: Claim) -> ImportDraft:
+    """Replaces the upload's draft by what this reading gives, in one transaction with the upload's new state."""
+    catalogue, recipes = load_catalogue(), recipes_in_use()
+    known = known_targets(recipes.values())
+    sheets: list[dict[str, Any]] = []
+    problems = [problem.to_json() for problem in result.problems]
+    units: list[NewUnit] = []
+    accepts = ImportDraft.objects.filter(upload=upload, answers__accept_implausible=True).exists()
+    for layout in result.layouts:
+        recipe = recipes.get(layout.fingerprint)
+        sheets.append(sheet_of(layout, result.file, recipe, catalogue, known))
+        if recipe and layout.readable:
+            found = read_sheet(layout, recipe, accept_implausible=accepts)
+            units += new_units(found, layout.sheet, recipe)
+            problems += [problem.to_json() for problem in found.problems]
+    with transaction.atomic():
+        draft = _fresh_draft(upload, result, sheets, problems)
+        replace_units(draft, units)
+        settle_state(draft, claim)
+    return draft
+
+
+def read_sheet(layout: Layout, row: ImportRecipe, *, accept_implausible: bool) -> ImportedTable:
+    """The sheet's throws by the recipe, grouped by athlete and day."""
+    recipe = Recipe.from_json(row.recipe)
+    if accept_implausible:
+        recipe = replace(recipe, accept_implausible=(ACCEPT_ALL,))
+    return apply_recipe(layout, recipe, load_catalogue())
+
+
+def _fresh_draft(
+    upload: Upload, result: ReadResult, sheets: list[dict[str, Any]], problems: list[dict[str, Any]]
+) -> ImportDraft:
+    draft, made = ImportDraft.objects.select_for_update().get_or_create(upload=upload)
+    draft.file_facts = {**result.file.to_json(), "problem_count": len(problems)}
+    draft.layouts = sheets
+    draft.problems = problems[:MOST_PROBLEMS]
+    draft.revision += 0 if made else 1
+    draft.save()
+    return draft

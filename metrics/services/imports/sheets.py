@@ -1,0 +1,56 @@
+"""What the draft keeps of a sheet: enough to show and match its columns, without all of its cells."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from metrics.catalogue import Catalogue
+from metrics.importing.drafts import draft_recipe
+from metrics.importing.matching import suggest_columns
+from metrics.importing.recipes import ColumnTarget, Recipe, header_keys
+from metrics.models import ImportRecipe
+from sessions.formats import FileFacts, Layout, cell_text
+
+SAMPLES = 5
+
+
+def sheet_of(
+    layout: Layout, facts: FileFacts, recipe: ImportRecipe | None, catalogue: Catalogue, known: Iterable[ColumnTarget]
+) -> dict[str, Any]:
+    """The sheet as JSON: its columns with samples, what each most likely is, and the recipe that reads it."""
+    suggestions = suggest_columns(layout, catalogue, known=known)
+    return {
+        "sheet": layout.sheet,
+        "shape": layout.shape,
+        "readable": layout.readable,
+        "header_row": layout.header_row,
+        "fingerprint": layout.fingerprint,
+        "row_count": len(layout.row_numbers),
+        "columns": [
+            {
+                "key": key,
+                "letter": column.letter,
+                "title": column.title or column.header,
+                "unit_text": column.unit_text,
+                "samples": [cell_text(value) for value in column.values if value is not None][:SAMPLES],
+            }
+            for key, column in zip(header_keys(layout), layout.columns, strict=True)
+        ],
+        "suggestions": [each.to_json() for each in suggestions],
+        "first_recipe": draft_recipe(layout, suggestions, decimal_mark=facts.decimal_mark).to_json(),
+        "recipe": str(recipe.uuid) if recipe else "",
+        "recipe_name": recipe.name if recipe else "",
+    }
+
+
+def recipes_in_use() -> dict[str, ImportRecipe]:
+    """Fingerprint → the recipe that reads tables with this header."""
+    return {recipe.fingerprint: recipe for recipe in ImportRecipe.objects.filter(retired_at=None)}
+
+
+def known_targets(recipes: Iterable[ImportRecipe]) -> list[ColumnTarget]:
+    """What earlier tables' headers were matched to; the latest word on a header stands last and wins."""
+    rows = sorted(recipes, key=lambda row: row.created_at)
+    stored = [Recipe.from_json(row.recipe) for row in rows]
+    return [target for recipe in stored for target in (*recipe.columns, *recipe.names)]

@@ -1,0 +1,16 @@
+"""The worker's side of scoring: find what lags behind its inputs, and score it."""
+
+from celery import shared_task
+
+from metrics.services.scoring import rescore
+from metrics.services.stale import sessions_that_lag
+
+
+@shared_task(name="metrics.rescore_what_lags")
+def rescore_what_lags() -> int:
+    """Scores sessions whose findings answer older inputs; each in its own transaction, oldest session first."""
+    done = 0
+    for capture in sessions_that_lag():
+        rescore(capture)
+        done += 1
+    return done
