@@ -18,6 +18,7 @@ from typing import Any, Final
 from sessions.formats import wire
 from sessions.formats.problems import UnreadableFile, unreadable
 from sessions.formats.results import read_layouts
+from sessions.formats.tables import refuse_too_big
 
 MEMORY_BYTES: Final = 1 << 30
 CPU_SECONDS: Final = 15
@@ -86,8 +87,9 @@ def _load_libraries() -> None:
 def _answer(answers: int, request: dict[str, Any]) -> bool:
     """Reads one file and answers; whether memory ran out."""
     try:
-        data = Path(request["path"]).read_bytes()
-        result = read_layouts(data, request["filename"], **request["choices"])
+        path = Path(request["path"])
+        refuse_too_big(path.stat().st_size)
+        result = read_layouts(path.read_bytes(), request["filename"], **request["choices"])
         wire.send(answers, {"result": result.to_json()})
     except MemoryError:
         _refuse(answers, unreadable("too_much_memory"), died=True)

@@ -42,9 +42,7 @@ def read_table_file(
     """
     if not data:
         raise unreadable("empty")
-    if len(data) > limits.FILE_BYTES:
-        megabytes = f"{len(data) / 1e6:.0f}"
-        raise unreadable("too_big", megabytes=megabytes, most=f"{limits.FILE_BYTES / 1e6:.0f}")
+    refuse_too_big(len(data))
     if data.startswith(COMPOUND):
         raise compound_refusal(data)
     if data.startswith((ZIP, EMPTY_ZIP)):
@@ -56,10 +54,17 @@ def read_table_file(
     return TableFile(read.kind, read.encoding, read.delimiter, read.decimal_mark, read.tables, notes + read.problems)
 
 
+def refuse_too_big(size_bytes: int) -> None:
+    """Raises UnreadableFile (too_big); callers that have a path need not read the file to know."""
+    if size_bytes > limits.FILE_BYTES:
+        megabytes = f"{size_bytes / 1e6:.0f}"
+        raise unreadable("too_big", megabytes=megabytes, most=f"{limits.FILE_BYTES / 1e6:.0f}")
+
+
 def _extension_note(filename: str, found: str) -> tuple[Problem, ...]:
     extension = PurePath(filename).suffix.removeprefix(".").lower()
     named = _EXTENSIONS.get(extension, "another kind of file")
     return (problem("other_extension", named=named, found=found),) if named not in ("", found) else ()
 
 
-__all__ = ["FileFacts", "Row", "Table", "TableFile", "read_table_file"]
+__all__ = ["FileFacts", "Row", "Table", "TableFile", "read_table_file", "refuse_too_big"]

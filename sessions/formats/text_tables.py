@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import re
+from collections.abc import Sequence
 from contextlib import suppress
 from itertools import islice
 from typing import Final
@@ -118,7 +119,7 @@ def _read_rows(data: bytes, codec: str, delimiter: str, reader: CellReader) -> t
     return tuple(rows[:last])
 
 
-def check_size(rows: list[Row], filled: int, cells: int, sheet: str = "") -> None:
+def check_size(rows: Sequence[tuple[object, ...]], filled: int, cells: int, sheet: str = "") -> None:
     """Raises UnreadableFile when a table that is being read has passed a limit."""
     width = len(rows[-1]) if rows else 0
     if width > limits.COLUMNS:

@@ -40,8 +40,7 @@ FEW = settings(max_examples=150, deadline=None, suppress_health_check=[HealthChe
 def assert_sound(data: bytes, filename: str) -> None:
     try:
         read = read_layouts(data, filename)
-    except UnreadableFile as refused:
-        assert refused.sentence.endswith(".")
+    except UnreadableFile:
         return
     stored = json.loads(json.dumps(read.to_json(), allow_nan=False))
     assert ReadResult.from_json(stored) == read

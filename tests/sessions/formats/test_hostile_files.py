@@ -41,7 +41,7 @@ def test_formula_without_a_result_is_told_at_its_cell_and_others_keep_theirs():
 
 
 def test_formula_is_found_across_the_pieces_in_which_a_sheet_is_searched(monkeypatch):
-    monkeypatch.setattr("sessions.formats.workbooks._CHUNK_BYTES", 7)
+    monkeypatch.setattr("sessions.formats.sheet_xml._CHUNK_BYTES", 7)
     make, filename, _ = hostile.TOLD["formula without a result"]
     assert [(p.row, p.column) for p in read_table_file(make(), filename).problems] == [(2, "B")]
 
