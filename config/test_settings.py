@@ -3,7 +3,7 @@
 import os
 import tempfile
 
-os.environ.setdefault("MOUNDBOOK_MODE", "test")
+os.environ["MOUNDBOOK_MODE"] = "test"
 os.environ.setdefault("MOUNDBOOK_VAR", tempfile.mkdtemp(prefix="moundbook-test-"))
 
 from config.settings import *  # noqa: F403
