@@ -6,6 +6,7 @@ import datetime
 from collections.abc import Sequence
 from dataclasses import fields
 from functools import lru_cache
+from typing import Any
 from uuid import UUID
 
 from metrics.catalogue import load_catalogue
@@ -21,8 +22,9 @@ THRESHOLD_FIELDS = frozenset(item.name for item in fields(Thresholds))
 
 def to_rule(row: RangeRule) -> Rule:
     """The stored rule as judging takes it: empty text means any."""
-    values = {name: getattr(row, name) for name in RULE_FIELDS}
-    return Rule(id=row.pk or id(row), **{name: None if value == "" else value for name, value in values.items()})
+    stored = {name: getattr(row, name) for name in RULE_FIELDS}
+    values: dict[str, Any] = {name: None if value == "" else value for name, value in stored.items()}
+    return Rule(id=row.pk or id(row), **values)
 
 
 def version_for(date: datetime.date) -> RangeProfileVersion | None:

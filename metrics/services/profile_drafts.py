@@ -73,7 +73,7 @@ def remove_rule(*, rule: RangeRule, by: User) -> None:
 def _as_kept(rule: RangeRule) -> dict[str, Any]:
     """What the change log keeps of a rule: what was set, without the defaults."""
     values = model_to_dict(rule, exclude=["id", "version"])
-    defaults = {name: RangeRule._meta.get_field(name).get_default() for name in values}
+    defaults = {field.name: field.get_default() for field in RangeRule._meta.fields}
     return {name: value for name, value in values.items() if name == "metric" or value != defaults[name]}
 
 

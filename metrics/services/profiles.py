@@ -180,7 +180,7 @@ def start_profile(*, name: str, description: str, by: User) -> RangeProfile:
 @transaction.atomic
 def describe_profile(*, profile: RangeProfile, name: str, description: str, by: User) -> RangeProfile:
     """A profile's name and description are no part of any decision; they can change at any time."""
-    before = RangeProfile.objects.values("name", "description").get(pk=profile.pk)
+    before = dict(RangeProfile.objects.values("name", "description").get(pk=profile.pk))
     profile.name, profile.description = name.strip(), description
     profile.full_clean()
     profile.save(update_fields=["name", "description"])
