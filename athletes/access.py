@@ -72,9 +72,7 @@ def require_change(loaded: LoadedAthlete) -> Athlete:
     return loaded.athlete
 
 
-def athlete_or_404(
-    request: HttpRequest, uuid: UUID, *, what: str, action: Action = Action.SEE_RECORD
-) -> LoadedAthlete:
+def athlete_or_404(request: HttpRequest, uuid: UUID, *, what: str, action: Action = Action.SEE_RECORD) -> LoadedAthlete:
     """The athlete, and whether the person may change what is recorded. `what` names the page in the view log."""
     athlete = Athlete.objects.visible_to(request.user).filter(uuid=uuid).first()
     if athlete is None:

@@ -23,6 +23,7 @@ class AthleteHeader:
     uuid: UUID
     name: str
     on: dt.date
+    birth_date: dt.date
     age: Age
     level: Level | None
     throws: str
@@ -48,6 +49,7 @@ def header_of(athlete: Athlete, today: dt.date) -> AthleteHeader:
         uuid=athlete.uuid,
         name=athlete.name,
         on=today,
+        birth_date=athlete.birth_date,
         age=age_on(athlete.birth_date, today),
         level=level_on(athlete, today),
         throws=athlete.get_throws_display(),

@@ -70,9 +70,9 @@ def record_body_size(
 def _check(athlete: Athlete, on: dt.date, given: dict[str, float]) -> None:
     if not given:
         raise ValidationError("Give a height, a mass or an arm span.")
-    require_not_future(on, facility_today(), "date", "A body size")
+    require_not_future(on, facility_today(), "on", "A body size")
     if on < athlete.birth_date:
-        raise ValidationError({"date": "A body size cannot be older than the athlete."})
+        raise ValidationError({"on": "A body size cannot be older than the athlete."})
     for name, value in given.items():
         require_finite(value, name, f"The {SIZES[name][0]}")
         _check_span(name, value)

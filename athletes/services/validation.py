@@ -28,10 +28,11 @@ def save_valid(row: Model, *, fields: Iterable[str] | None = None) -> None:
 
 def logged(row: Model | None, fields: Iterable[str]) -> dict[str, Any]:
     """The named fields as the change log keeps them."""
-    return {} if row is None else {name: _plain(getattr(row, name)) for name in fields}
+    return {} if row is None else {name: plain_value(getattr(row, name)) for name in fields}
 
 
-def _plain(value: Any) -> Any:
+def plain_value(value: Any) -> Any:
+    """A field's value as JSON holds it; a row by its uuid."""
     if isinstance(value, dt.date | dt.datetime):
         return value.isoformat()
     if isinstance(value, Model):

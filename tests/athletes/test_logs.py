@@ -44,6 +44,15 @@ def test_log_row_can_neither_be_changed_nor_deleted(make):
     assert type(row).objects.filter(pk=row.pk).exists()
 
 
+@pytest.mark.django_db(transaction=True)
+@pytest.mark.parametrize("round_number", [1, 2])
+def test_log_is_read_only_before_and_after_the_tables_were_emptied(round_number):
+    assert not ViewLog.objects.exists()
+    row = look(factories.NOON)
+    with pytest.raises(IntegrityError), transaction.atomic():
+        row.delete()
+
+
 @pytest.fixture
 def week(clock):
     """Looks on three days, each day sealed in the night after it."""

@@ -1,0 +1,95 @@
+"""The facility and the accounts."""
+
+from __future__ import annotations
+
+from django.contrib import admin
+from django.contrib.auth.admin import UserAdmin
+from django.contrib.auth.forms import AdminUserCreationForm, UserChangeForm
+from django.http import HttpRequest
+
+from athletes.models import Facility, Guardianship, Referral, Role, User
+from athletes.services.change_log import record_change
+from athletes.services.validation import logged
+
+LOGGED = ("username", "role", "units", "is_active", "first_name", "last_name", "email")
+
+
+@admin.register(Facility)
+class FacilityAdmin(admin.ModelAdmin):
+    fields = ["name", "time_zone", "units", "age_of_consent", "retention_years", "local_pitch_rules"]
+
+    def save_model(self, request: HttpRequest, obj: Facility, form: object, change: bool) -> None:
+        obj.id = 1
+        super().save_model(request, obj, form, change)
+
+    def has_add_permission(self, request: HttpRequest) -> bool:
+        return super().has_add_permission(request) and not Facility.objects.exists()
+
+    def has_delete_permission(self, request: HttpRequest, obj: Facility | None = None) -> bool:
+        return False
+
+
+class RoleDecides:
+    """Only admins reach these pages, and every admin does: the role is the one switch."""
+
+    def _post_clean(self) -> None:
+        self.instance.is_staff = self.instance.is_superuser = self.cleaned_data.get("role") == Role.ADMIN
+        super()._post_clean()
+
+
+class NewAccountForm(RoleDecides, AdminUserCreationForm):
+    class Meta(AdminUserCreationForm.Meta):
+        model = User
+        fields = ("username", "role")
+
+
+class AccountForm(RoleDecides, UserChangeForm):
+    class Meta(UserChangeForm.Meta):
+        model = User
+
+
+class GuardianshipInline(admin.TabularInline):
+    model = Guardianship
+    autocomplete_fields = ["athlete"]
+    extra = 0
+
+
+class ReferralInline(admin.TabularInline):
+    model = Referral
+    autocomplete_fields = ["athlete"]
+    extra = 0
+
+
+@admin.register(User)
+class AccountAdmin(UserAdmin):
+    form = AccountForm
+    add_form = NewAccountForm
+    list_display = ["username", "first_name", "last_name", "role", "is_active", "last_login"]
+    list_filter = ["role", "is_active"]
+    fieldsets = [
+        (None, {"fields": ["username", "password", "role", "units", "is_active"]}),
+        ("Person", {"fields": ["first_name", "last_name", "email"]}),
+        ("Dates", {"fields": ["last_login", "date_joined"]}),
+    ]
+    add_fieldsets = [(None, {"classes": ["wide"], "fields": ["username", "role", "password1", "password2"]})]
+    readonly_fields = ["last_login", "date_joined"]
+    filter_horizontal = []
+    inlines = [GuardianshipInline, ReferralInline]
+
+    def get_inlines(self, request: HttpRequest, obj: User | None) -> list:
+        wanted = {Role.GUARDIAN: [GuardianshipInline], Role.CLINICIAN: [ReferralInline]}
+        return wanted.get(Role(obj.role), []) if obj else []
+
+    def save_model(self, request: HttpRequest, obj: User, form: object, change: bool) -> None:
+        before = logged(User.objects.filter(pk=obj.pk).first(), LOGGED) if change else {}
+        super().save_model(request, obj, form, change)
+        record_change(
+            by=request.user,
+            action="account.changed" if change else "account.created",
+            row=obj,
+            before=before,
+            after=logged(obj, LOGGED),
+        )
+
+    def has_delete_permission(self, request: HttpRequest, obj: User | None = None) -> bool:
+        return False  # an account is closed by taking its tick at “active” away

@@ -1,0 +1,63 @@
+"""What the pages of an athlete share: the header that stands on each, and where one goes back to."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Any
+from uuid import UUID
+
+from django.urls import NoReverseMatch, reverse
+
+from athletes.access import Action, role_may
+from athletes.facts import AthleteHeader, header_of
+from athletes.models import Athlete, User
+
+HOME = "/"
+
+
+def record_url(uuid: UUID) -> str:
+    """The athlete's record, a page of the last room; the first page where that room is not there."""
+    try:
+        return reverse("desk:record", args=[uuid])
+    except NoReverseMatch:
+        return HOME
+
+
+def back_url(athlete: Athlete, reader: User) -> str:
+    """Where a form leads: to the record for those who may read it, to their own first page for the family."""
+    return record_url(athlete.uuid) if role_may(reader, Action.SEE_RECORD) else HOME
+
+
+def who_of(athlete: Athlete, today: dt.date, reader: User) -> dict[str, Any]:
+    """The header on a date, as `_who.html` takes it."""
+    return who_from(header_of(athlete, today), reader)
+
+
+def who_from(header: AthleteHeader, reader: User) -> dict[str, Any]:
+    availability, stopped = header.availability, header.stopped
+    may_read = role_may(reader, Action.SEE_RECORD)
+    return {
+        "name": header.name,
+        "url": record_url(header.uuid) if may_read else "",
+        "birth_date": header.birth_date,
+        "today": header.on,
+        "level": header.level_word,
+        "throws": header.throws,
+        "role": header.playing_role,
+        "coach": "you" if header.coach_uuid == reader.uuid else header.coach_name,
+        "height_cm": header.height.value if header.height else None,
+        "height_on": header.height.measured_on if header.height else None,
+        "mass_kg": header.mass.value if header.mass else None,
+        "mass_on": header.mass.measured_on if header.mass else None,
+        "availability": "stopped" if stopped else availability.words,
+        "availability_note": _since(stopped.since if stopped else availability.since, availability.until),
+        "stopped": stopped is not None,
+        "pain": stopped.headline if stopped else "",
+        "pain_note": stopped.note if stopped else "",
+        "pain_url": record_url(header.uuid) if stopped and may_read else "",
+    }
+
+
+def _since(since: dt.date | None, until: dt.date | None) -> str:
+    words = f"since {since.day} {since:%b}" if since else ""
+    return f"{words}, to {until.day} {until:%b}" if words and until else words

@@ -1,0 +1,57 @@
+"""The one page on which every form of this room stands."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.shortcuts import render
+
+from athletes.forms import ServiceForm
+from athletes.models import Athlete, Facility
+from athletes.pages import back_url, who_of
+from athletes.today import facility_today
+
+UNPROCESSABLE = 422
+
+
+def facility_of(request: HttpRequest) -> Facility:
+    return getattr(request, "facility", None) or Facility.current()
+
+
+def today_of(request: HttpRequest) -> dt.date:
+    return facility_today(facility_of(request))
+
+
+def system_of(request: HttpRequest) -> str:
+    """The reader's units, else the facility's: what a typed number without a unit is in."""
+    return getattr(request.user, "units", "") or facility_of(request).units
+
+
+def form_page(
+    request: HttpRequest,
+    form: ServiceForm,
+    *,
+    heading: str,
+    button: str,
+    athlete: Athlete | None = None,
+    lede: str = "",
+) -> HttpResponse:
+    """The form with what was typed and what was wrong; 422 when it was sent and refused."""
+    context = {
+        "form": form,
+        "heading": heading,
+        "button": button,
+        "lede": lede,
+        "athlete": athlete,
+        "who": who_of(athlete, today_of(request), request.user) if athlete else None,
+        "back": back_url(athlete, request.user) if athlete else "/",
+    }
+    return render(request, "athletes/form.html", context, status=UNPROCESSABLE if form.errors else 200)
+
+
+def done(request: HttpRequest, athlete: Athlete, sentence: str, *, undo: str = "") -> HttpResponse:
+    """Back to the athlete, with a notice and, given an address to post to, its Undo."""
+    messages.success(request, sentence, extra_tags=f"undo:{undo}" if undo else "")
+    return HttpResponseRedirect(back_url(athlete, request.user))
