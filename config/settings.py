@@ -4,6 +4,7 @@ import tempfile
 from hashlib import sha256
 from pathlib import Path
 
+from celery.schedules import crontab
 from csp.constants import NONE, SELF
 
 from config import env
@@ -120,6 +121,7 @@ CELERY_TIMEZONE = "UTC"
 CELERY_BEAT_SCHEDULE = {
     "retake-stale-claims": {"task": "sessions.retake_stale_claims", "schedule": 15.0},
     "rescore-what-lags": {"task": "metrics.rescore_what_lags", "schedule": 30.0},
+    "seal-view-log": {"task": "athletes.seal_view_log", "schedule": crontab(hour=0, minute=40)},
 }
 
 CACHES = {
@@ -214,6 +216,9 @@ DATA_UPLOAD_MAX_NUMBER_FILES = 200
 FILE_UPLOAD_HANDLERS = ["django.core.files.uploadhandler.TemporaryFileUploadHandler"]
 READER_SECONDS = env.number("READER_SECONDS", 20, least=1)
 READER_MEMORY_MB = env.number("READER_MEMORY_MB", 1024, least=256)
+
+# An athlete who was not measured for so long, and is not away, stands on the coach's first page.
+UNSEEN_AFTER_WEEKS = env.number("UNSEEN_AFTER_WEEKS", 8, least=1)
 
 LANGUAGE_CODE = "en"
 USE_I18N = False
