@@ -25,7 +25,7 @@ _GROUPED = {
 }
 
 
-# Blank in any column. Others of the reader's missing words ("x", "invalid") say something in a column
+# Blank in any column. Others of the reader's missing words ("invalid") say something in a column
 # of marks, and mean a missing value only where a number is expected.
 _BLANK_WORDS = frozenset(("", "-", "--", "—", "–", "na", "n/a", "#n/a", "nan", "null", "none"))
 

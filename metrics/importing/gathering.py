@@ -287,7 +287,7 @@ class Gatherer:
 
 
 def _with_marks(role: str, column: Column, row_numbers: Sequence[int]) -> Sequence[Cell]:
-    """The cells of a column of marks with the words ("x", "invalid") that a reader takes for missing."""
+    """The cells of a column of marks with the words ("invalid") that a reader takes for missing."""
     if role not in ("excluded", "included") or not column.missing:
         return column.values
     words = dict(column.missing)

@@ -43,8 +43,9 @@ FILTER_HZ = (1.0, 200.0)
 
 def check_recipe(recipe: Recipe, catalogue: Catalogue) -> tuple[str, ...]:
     """Sentences about what stops this recipe from being used; empty when nothing does."""
-    return (
-        *_choice_errors(recipe),
+    # What the other checks look up must exist first.
+    choices = tuple(_choice_errors(recipe))
+    return choices or (
         *_number_errors(recipe),
         *_shape_errors(recipe),
         *_twice_errors(recipe, catalogue),
@@ -125,11 +126,13 @@ def _target_errors(target: ColumnTarget, recipe: Recipe, catalogue: Catalogue) -
         yield f"“{target.header}”: {metric.name} is a physical screen and comes from a hands-on session."
     if not (math.isfinite(target.factor) and math.isfinite(target.offset)) or target.factor == 0:
         yield f"“{target.header}”: the conversion needs a factor other than 0 and finite numbers."
-    if target.storage_unit not in ("", metric.unit, metric.storage_unit):
-        yield (f"“{target.header}”: {metric.name} is stored in {metric.storage_unit}, not in {target.storage_unit}.")
+        return
     found = conversion(target.unit_text, metric)
     if isinstance(found, UnitDoesNotFit):
         yield f"“{target.header}”: {found.sentence}"
+    elif target.storage_unit not in ("", found.storage_unit):
+        read_in = target.unit_text or "this column"
+        yield f"“{target.header}”: {read_in} is stored in {found.storage_unit}, not in {target.storage_unit}."
     elif target.unit_text and not math.isclose(abs(target.factor), abs(found.factor), rel_tol=1e-6):
         yield (
             f"“{target.header}”: {target.unit_text} becomes {found.storage_unit} by the factor "

@@ -114,10 +114,10 @@ class _Import:
             self.problems.add("metric_unknown", column=column.letter, metric=quote(target.metric))
             return None
         if column.unit_text and not same_unit(column.unit_text, target.unit_text):
-            return self._in_unit(rule, target, column.unit_text, None, column.letter)
+            return self.in_unit(rule, target, column.unit_text, None, column.letter)
         return rule
 
-    def _in_unit(
+    def in_unit(
         self, rule: ReadingRule, target: ColumnTarget, unit: str, row: int | None, letter: str
     ) -> ReadingRule | None:
         found = rule_in_unit(rule, target, unit)
@@ -217,7 +217,7 @@ class _LongRules:
             return None
         if unit and not same_unit(unit, target.unit_text):
             column = self.run.roles["metric_unit"]
-            return self.run._in_unit(rule, target, unit, row, column.letter)
+            return self.run.in_unit(rule, target, unit, row, column.letter)
         return rule
 
     def note_unmatched(self) -> None:

@@ -93,7 +93,8 @@ def split_unit(header: str) -> tuple[str, str]:
     text = " ".join(str(header).split())
     for bracket in reversed(list(_BRACKET.finditer(text))):
         if parse_unit(bracket[1]):
-            return f"{text[: bracket.start()]} {text[bracket.end() :]}".strip(), bracket[1].strip()
+            around = f"{text[: bracket.start()]} {text[bracket.end() :]}"
+            return " ".join(around.split()), bracket[1].strip()
     text = _CAMEL.sub("_", text) if " " not in text else text
     lowered = text.lower()
     for pattern, sign in _ENDINGS:
