@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
 
 CHECKOUT = Path(__file__).resolve().parents[2]
-OURS = (
-    "MOUNDBOOK_MODE", "MOUNDBOOK_VAR", "SECRET_KEY", "ALLOWED_HOSTS", "CSRF_TRUSTED_ORIGINS", "PORT", "HTTPS",
-    "BEHIND_PROXY", "DEBUG", "DATABASE_URL", "REDIS_URL", "WORKER_PROCESSES", "UPLOAD_MAX_MB", "READER_SECONDS",
-    "READER_MEMORY_MB", "LOG_LEVEL", "DJANGO_SETTINGS_MODULE",
-)  # fmt: skip
+VARIABLES = frozenset(re.findall(r"^#?([A-Z][A-Z_]+)=", (CHECKOUT / ".env.example").read_text(), re.MULTILINE))
+OURS = VARIABLES | {"DJANGO_SETTINGS_MODULE", "EXPECTED_DATABASE"}
 
 
 def environment(**given: str) -> dict[str, str]:

@@ -9,7 +9,7 @@ import pytest
 from django.core.exceptions import ImproperlyConfigured
 
 from config import env
-from tests.config.processes import CHECKOUT, OURS, run_python
+from tests.config.processes import CHECKOUT, run_python
 
 
 @pytest.mark.parametrize(
@@ -85,10 +85,6 @@ def test_env_example_explains_exactly_the_variables_that_are_read():
         if re.match(r"#?[A-Z][A-Z_]+=", line):
             before = lines[number - 1]
             assert before.startswith("#") or re.match(r"#?[A-Z][A-Z_]+=", before), f"{line} has no word of explanation"
-
-
-def test_the_tests_own_processes_start_without_a_leftover_variable():
-    assert set(OURS) - {"DJANGO_SETTINGS_MODULE"} == variables_read()
 
 
 PRODUCTION = {
