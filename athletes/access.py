@@ -14,6 +14,7 @@ from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest
 
 from athletes.models import Athlete, Role, User
+from athletes.requests import account_of
 from athletes.view_notes import note_view
 
 
@@ -74,9 +75,10 @@ def require_change(loaded: LoadedAthlete) -> Athlete:
 
 def athlete_or_404(request: HttpRequest, uuid: UUID, *, what: str, action: Action = Action.SEE_RECORD) -> LoadedAthlete:
     """The athlete, and whether the person may change what is recorded. `what` names the page in the view log."""
-    athlete = Athlete.objects.visible_to(request.user).filter(uuid=uuid).first()
+    reader = account_of(request)
+    athlete = Athlete.objects.visible_to(reader).filter(uuid=uuid).first()
     if athlete is None:
         raise Http404
-    require(request.user, action)
+    require(reader, action)
     note_view(request, athlete, what)
-    return LoadedAthlete(athlete, role_may(request.user, Action.CHANGE))
+    return LoadedAthlete(athlete, role_may(reader, Action.CHANGE))

@@ -10,7 +10,16 @@ from django import forms
 from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
 
 from athletes.models import STAFF_ROLES, Athlete, Availability, Level, Throws, User
-from athletes.typed_quantities import Ambiguous, NotAQuantity, parse_arm_span, parse_height, parse_mass
+from athletes.typed_quantities import (
+    ARM_SPAN,
+    HEIGHT,
+    MASS,
+    Ambiguous,
+    NotAQuantity,
+    parse_arm_span,
+    parse_height,
+    parse_mass,
+)
 
 Parse = Callable[[str, str], "float | Ambiguous"]
 
@@ -75,17 +84,12 @@ class InUnits(ServiceForm):
         for field in self.fields.values():
             if isinstance(field, TypedQuantityField):
                 field.system = system
-                field.help_text = {
-                    parse_mass: "178 lb or 81 kg",
-                    parse_height: "6′1″, 73 in or 185 cm",
-                    parse_arm_span: "6′2″, 74 in or 188 cm",
-                }[field.parse]
 
 
 class SizeFields(InUnits):
-    height_cm = TypedQuantityField(parse_height, label="Height", required=False)
-    mass_kg = TypedQuantityField(parse_mass, label="Mass", required=False)
-    arm_span_cm = TypedQuantityField(parse_arm_span, label="Arm span", required=False)
+    height_cm = TypedQuantityField(parse_height, label="Height", help_text=HEIGHT.example, required=False)
+    mass_kg = TypedQuantityField(parse_mass, label="Mass", help_text=MASS.example, required=False)
+    arm_span_cm = TypedQuantityField(parse_arm_span, label="Arm span", help_text=ARM_SPAN.example, required=False)
 
 
 class DetailFields(ServiceForm):

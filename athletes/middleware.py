@@ -35,8 +35,9 @@ class FacilityTimeZoneMiddleware:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
-        request.facility = Facility.current()
-        with timezone.override(zoneinfo.ZoneInfo(request.facility.time_zone)):
+        facility = Facility.current()
+        request.facility = facility  # type: ignore[attr-defined]
+        with timezone.override(zoneinfo.ZoneInfo(facility.time_zone)):
             return self.get_response(request)
 
 

@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from athletes.models import Athlete, ViewLog
 from athletes.reference import request_reference
+from athletes.requests import account_of
 
 # A refused request showed nothing.
 REFUSALS = frozenset({403, 404, 405})
@@ -16,14 +17,12 @@ REFUSALS = frozenset({403, 404, 405})
 
 def _collected(request: HttpRequest) -> dict[tuple[UUID, str], None]:
     plain = getattr(request, "_request", request)  # a DRF request wraps Django's
-    if not hasattr(plain, "athlete_views"):
-        plain.athlete_views = {}
-    return plain.athlete_views
+    return plain.__dict__.setdefault("athlete_views", {})
 
 
 def note_view(request: HttpRequest, athlete: Athlete, what: str) -> None:
     """Called by the loaders of every room. Once a request, athlete and page; not for the athlete's own look."""
-    if athlete.account_id is None or athlete.account_id != request.user.pk:
+    if athlete.account_id is None or athlete.account_id != account_of(request).pk:
         _collected(request)[athlete.uuid, what] = None
 
 
@@ -32,12 +31,12 @@ def write_views(request: HttpRequest, response: HttpResponse) -> None:
     views = _collected(request)
     if not views or response.status_code in REFUSALS:
         return
-    now, reference = timezone.now(), request_reference.get()
+    who, now, reference = account_of(request), timezone.now(), request_reference.get()
     ViewLog.objects.bulk_create(
         ViewLog(
             when=now,
-            who=request.user.uuid,
-            role=request.user.role,
+            who=who.uuid,
+            role=who.role,
             athlete_uuid=athlete_uuid,
             what=what[:60],
             request_reference=reference,

@@ -8,6 +8,7 @@ from django.contrib.auth.forms import AdminUserCreationForm, UserChangeForm
 from django.http import HttpRequest
 
 from athletes.models import Facility, Guardianship, Referral, Role, User
+from athletes.requests import account_of
 from athletes.services.change_log import record_change
 from athletes.services.validation import logged
 
@@ -29,23 +30,28 @@ class FacilityAdmin(admin.ModelAdmin):
         return False
 
 
-class RoleDecides:
+def _role_decides(account: User, role: str) -> None:
     """Only admins reach these pages, and every admin does: the role is the one switch."""
-
-    def _post_clean(self) -> None:
-        self.instance.is_staff = self.instance.is_superuser = self.cleaned_data.get("role") == Role.ADMIN
-        super()._post_clean()
+    account.is_staff = account.is_superuser = role == Role.ADMIN
 
 
-class NewAccountForm(RoleDecides, AdminUserCreationForm):
+class NewAccountForm(AdminUserCreationForm):
     class Meta(AdminUserCreationForm.Meta):
         model = User
         fields = ("username", "role")
 
+    def _post_clean(self) -> None:
+        _role_decides(self.instance, self.cleaned_data.get("role", ""))
+        super()._post_clean()  # type: ignore[misc]
 
-class AccountForm(RoleDecides, UserChangeForm):
+
+class AccountForm(UserChangeForm):
     class Meta(UserChangeForm.Meta):
         model = User
+
+    def _post_clean(self) -> None:
+        _role_decides(self.instance, self.cleaned_data.get("role", ""))
+        super()._post_clean()  # type: ignore[misc]
 
 
 class GuardianshipInline(admin.TabularInline):
@@ -77,14 +83,14 @@ class AccountAdmin(UserAdmin):
     inlines = [GuardianshipInline, ReferralInline]
 
     def get_inlines(self, request: HttpRequest, obj: User | None) -> list:
-        wanted = {Role.GUARDIAN: [GuardianshipInline], Role.CLINICIAN: [ReferralInline]}
+        wanted: dict[Role, list] = {Role.GUARDIAN: [GuardianshipInline], Role.CLINICIAN: [ReferralInline]}
         return wanted.get(Role(obj.role), []) if obj else []
 
     def save_model(self, request: HttpRequest, obj: User, form: object, change: bool) -> None:
         before = logged(User.objects.filter(pk=obj.pk).first(), LOGGED) if change else {}
         super().save_model(request, obj, form, change)
         record_change(
-            by=request.user,
+            by=account_of(request),
             action="account.changed" if change else "account.created",
             row=obj,
             before=before,

@@ -20,6 +20,7 @@ from athletes.models import (
     Referral,
     TrainingGroup,
 )
+from athletes.requests import account_of
 from athletes.services.change_log import record_change
 from athletes.services.facts_revision import raise_facts_revision
 from athletes.services.people import DETAILS
@@ -107,7 +108,9 @@ class AthleteAdmin(admin.ModelAdmin):
         after = logged(obj, fields)
         if before != after:
             action = "athlete.changed" if change else "athlete.created"
-            record_change(by=request.user, action=action, row=obj, athlete_uuid=obj.uuid, before=before, after=after)
+            record_change(
+                by=account_of(request), action=action, row=obj, athlete_uuid=obj.uuid, before=before, after=after
+            )
         if change and "birth_date" in form.changed_data:
             raise_facts_revision(obj)
 
@@ -118,7 +121,7 @@ class AthleteAdmin(admin.ModelAdmin):
             return
         before, after = _facts_before_and_after(formset) if model in FACTS else ({}, {})
         record_change(
-            by=request.user,
+            by=account_of(request),
             action=f"{model._meta.model_name}.changed_by_admin",
             row=athlete,
             athlete_uuid=athlete.uuid,

@@ -71,7 +71,7 @@ class User(Addressed, AbstractUser):
         max_length=8, choices=Units.choices, blank=True, help_text="Empty: as the facility has chosen."
     )
 
-    objects = AccountManager()
+    objects = AccountManager()  # type: ignore[misc]
 
     class Meta:
         verbose_name = "account"

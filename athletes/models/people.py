@@ -46,7 +46,7 @@ class AthleteQuerySet(WithdrawableQuerySet):
         tie = ties.get(Role(user.role))
         if tie is None:
             return self.none()
-        return self.filter(pk__in=self.model.everything.filter(tie).values("pk")) if tie else self
+        return self.filter(pk__in=Athlete.everything.filter(tie).values("pk")) if tie else self
 
     def with_facts(self) -> Self:
         """Loads all that `athletes.facts` asks for, in a fixed number of queries for any number of athletes."""

@@ -42,8 +42,8 @@ def record_body_size(
     What was measured earlier on the same day stays where nothing new is given; what is replaced stands in the
     change log. Raises ValidationError for impossible numbers and for dates before the birth or after today.
     """
-    given = {"height_cm": height_cm, "mass_kg": mass_kg, "arm_span_cm": arm_span_cm}
-    given = {name: float(value) for name, value in given.items() if value is not None}
+    sizes = {"height_cm": height_cm, "mass_kg": mass_kg, "arm_span_cm": arm_span_cm}
+    given = {name: float(value) for name, value in sizes.items() if value is not None}
     _check(athlete, on, given)
     row = BodySize.objects.filter(athlete=athlete, date=on).first()
     before = logged(row, ("date", *SIZES))

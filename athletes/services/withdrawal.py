@@ -16,7 +16,7 @@ FIELDS = ["withdrawn_at", "withdrawn_by", "withdrawn_reason"]
 @transaction.atomic
 def withdraw(*, row: Row, athlete: Athlete, by: User | None, reason: str = "") -> Row:
     """Hides the row; a row that is withdrawn already stays as it is."""
-    current = type(row).everything.select_for_update().get(pk=row.pk)
+    current = type(row)._base_manager.select_for_update().get(pk=row.pk)
     if current.withdrawn_at is None:
         current.mark_withdrawn(by, reason[:300])
         current.save(update_fields=FIELDS)
@@ -27,7 +27,7 @@ def withdraw(*, row: Row, athlete: Athlete, by: User | None, reason: str = "") -
 @transaction.atomic
 def restore(*, row: Row, athlete: Athlete, by: User | None) -> Row:
     """Brings it back; a row that is present stays as it is."""
-    current = type(row).everything.select_for_update().get(pk=row.pk)
+    current = type(row)._base_manager.select_for_update().get(pk=row.pk)
     if current.withdrawn_at is not None:
         before = {"reason": current.withdrawn_reason}
         current.clear_withdrawn()

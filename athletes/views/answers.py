@@ -9,15 +9,12 @@ from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import render
 
 from athletes.forms import ServiceForm
-from athletes.models import Athlete, Facility
+from athletes.models import Athlete
 from athletes.pages import back_url, who_of
+from athletes.requests import account_of, facility_of
 from athletes.today import facility_today
 
 UNPROCESSABLE = 422
-
-
-def facility_of(request: HttpRequest) -> Facility:
-    return getattr(request, "facility", None) or Facility.current()
 
 
 def today_of(request: HttpRequest) -> dt.date:
@@ -26,7 +23,7 @@ def today_of(request: HttpRequest) -> dt.date:
 
 def system_of(request: HttpRequest) -> str:
     """The reader's units, else the facility's: what a typed number without a unit is in."""
-    return getattr(request.user, "units", "") or facility_of(request).units
+    return account_of(request).units or facility_of(request).units
 
 
 def form_page(
@@ -45,8 +42,8 @@ def form_page(
         "button": button,
         "lede": lede,
         "athlete": athlete,
-        "who": who_of(athlete, today_of(request), request.user) if athlete else None,
-        "back": back_url(athlete, request.user) if athlete else "/",
+        "who": who_of(athlete, today_of(request), account_of(request)) if athlete else None,
+        "back": back_url(athlete, account_of(request)) if athlete else "/",
     }
     return render(request, "athletes/form.html", context, status=UNPROCESSABLE if form.errors else 200)
 
@@ -54,4 +51,4 @@ def form_page(
 def done(request: HttpRequest, athlete: Athlete, sentence: str, *, undo: str = "") -> HttpResponse:
     """Back to the athlete, with a notice and, given an address to post to, its Undo."""
     messages.success(request, sentence, extra_tags=f"undo:{undo}" if undo else "")
-    return HttpResponseRedirect(back_url(athlete, request.user))
+    return HttpResponseRedirect(back_url(athlete, account_of(request)))

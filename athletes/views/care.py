@@ -11,6 +11,7 @@ from django.views.decorators.http import require_http_methods
 from athletes.access import Action, athlete_or_404, require_change
 from athletes.forms import AvailabilityForm, ClearanceForm, ConsentForm, PainForm
 from athletes.models import PainReport
+from athletes.requests import account_of
 from athletes.services.care import record_clearance, report_pain, set_availability
 from athletes.services.consent import record_consent
 from athletes.views.answers import done, form_page, today_of
@@ -20,7 +21,7 @@ from athletes.views.answers import done, form_page, today_of
 def availability(request: HttpRequest, uuid: UUID) -> HttpResponse:
     athlete = athlete_or_404(request, uuid, what="availability", action=Action.SET_AVAILABILITY).athlete
     form = AvailabilityForm(request.POST or None, initial={"valid_from": today_of(request)})
-    if form.is_valid() and form.hand_to(set_availability, athlete=athlete, by=request.user):
+    if form.is_valid() and form.hand_to(set_availability, athlete=athlete, by=account_of(request)):
         return done(request, athlete, "Availability saved.")
     return form_page(request, form, heading="Availability", button="Save", athlete=athlete)
 
@@ -29,7 +30,7 @@ def availability(request: HttpRequest, uuid: UUID) -> HttpResponse:
 def pain(request: HttpRequest, uuid: UUID) -> HttpResponse:
     athlete = athlete_or_404(request, uuid, what="pain report", action=Action.REPORT_PAIN).athlete
     form = PainForm(request.POST or None)
-    if form.is_valid() and form.hand_to(report_pain, athlete=athlete, by=request.user):
+    if form.is_valid() and form.hand_to(report_pain, athlete=athlete, by=account_of(request)):
         return done(request, athlete, "Pain is reported. Throwing and loaded work are stopped.")
     return form_page(
         request,
@@ -46,7 +47,7 @@ def clearance(request: HttpRequest, uuid: UUID, report_uuid: UUID) -> HttpRespon
     athlete = athlete_or_404(request, uuid, what="clearance", action=Action.RECORD_CLEARANCE).athlete
     report = get_object_or_404(PainReport, athlete=athlete, uuid=report_uuid)
     form = ClearanceForm(request.POST or None, initial={"cleared_on": today_of(request)})
-    if form.is_valid() and form.hand_to(record_clearance, report=report, by=request.user):
+    if form.is_valid() and form.hand_to(record_clearance, report=report, by=account_of(request)):
         return done(request, athlete, "Clearance recorded.")
     return form_page(
         request,
@@ -62,7 +63,7 @@ def clearance(request: HttpRequest, uuid: UUID, report_uuid: UUID) -> HttpRespon
 def consent(request: HttpRequest, uuid: UUID) -> HttpResponse:
     athlete = require_change(athlete_or_404(request, uuid, what="consent"))
     form = ConsentForm(request.POST or None, initial={"given_on": today_of(request)})
-    if form.is_valid() and form.hand_to(record_consent, athlete=athlete, by=request.user):
+    if form.is_valid() and form.hand_to(record_consent, athlete=athlete, by=account_of(request)):
         return done(request, athlete, "Consent recorded.")
     return form_page(
         request,

@@ -12,6 +12,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from athletes.access import athlete_or_404, require_change
 from athletes.forms import NoteForm
 from athletes.models import Note
+from athletes.requests import account_of
 from athletes.services.notes import add_note, undo_withdraw_note, withdraw_note
 from athletes.views.answers import done, form_page
 
@@ -20,7 +21,7 @@ from athletes.views.answers import done, form_page
 def add(request: HttpRequest, uuid: UUID) -> HttpResponse:
     athlete = require_change(athlete_or_404(request, uuid, what="notes"))
     form = NoteForm(request.POST or None)
-    if form.is_valid() and form.hand_to(add_note, athlete=athlete, by=request.user):
+    if form.is_valid() and form.hand_to(add_note, athlete=athlete, by=account_of(request)):
         undo = reverse("athletes:note-withdraw", args=[athlete.uuid, form.result.uuid])
         return done(request, athlete, "Note saved.", undo=undo)
     return form_page(request, form, heading="Note", button="Save", athlete=athlete)
@@ -30,7 +31,7 @@ def add(request: HttpRequest, uuid: UUID) -> HttpResponse:
 def withdraw(request: HttpRequest, uuid: UUID, note_uuid: UUID) -> HttpResponse:
     athlete = require_change(athlete_or_404(request, uuid, what="notes"))
     note = get_object_or_404(Note.everything, athlete=athlete, uuid=note_uuid)
-    withdraw_note(note=note, by=request.user)
+    withdraw_note(note=note, by=account_of(request))
     return done(request, athlete, "Note withdrawn.", undo=reverse("athletes:note-restore", args=[uuid, note_uuid]))
 
 
@@ -38,5 +39,5 @@ def withdraw(request: HttpRequest, uuid: UUID, note_uuid: UUID) -> HttpResponse:
 def restore(request: HttpRequest, uuid: UUID, note_uuid: UUID) -> HttpResponse:
     athlete = require_change(athlete_or_404(request, uuid, what="notes"))
     note = get_object_or_404(Note.everything, athlete=athlete, uuid=note_uuid)
-    undo_withdraw_note(note=note, by=request.user)
+    undo_withdraw_note(note=note, by=account_of(request))
     return done(request, athlete, "The note is back.")

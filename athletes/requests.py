@@ -1,0 +1,21 @@
+"""Who asks, and where."""
+
+from __future__ import annotations
+
+from django.core.exceptions import PermissionDenied
+from django.http import HttpRequest
+
+from athletes.models import Facility, User
+
+
+def account_of(request: HttpRequest) -> User:
+    """The account that is signed in. Views behind LoginRequiredMiddleware always have one; else 403."""
+    if not isinstance(request.user, User):
+        raise PermissionDenied
+    return request.user
+
+
+def facility_of(request: HttpRequest) -> Facility:
+    """As FacilityTimeZoneMiddleware loaded it for this request."""
+    loaded = getattr(request, "facility", None)
+    return loaded if isinstance(loaded, Facility) else Facility.current()
