@@ -112,6 +112,8 @@ CELERY_BROKER_TRANSPORT_OPTIONS = {
     "socket_connect_timeout": 5,
 }
 CELERY_TASK_IGNORE_RESULT = True
+# A broker that is away must not hold up the page: what could not be sent, the sweeper finds.
+CELERY_TASK_PUBLISH_RETRY = False
 CELERY_TASK_ACKS_LATE = True
 CELERY_TASK_REJECT_ON_WORKER_LOST = True
 CELERY_WORKER_PREFETCH_MULTIPLIER = 1

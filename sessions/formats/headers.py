@@ -30,7 +30,7 @@ _LEAST_UNITS: Final = 0.6
 LONG_COLUMNS: Final[Mapping[str, frozenset[str]]] = {
     "metric": word_set(
         """metric|metric name|metric key|measure|measurement|measured|variable|variable name|parameter|
-        parameter name|quantity|test|outcome|attribute|metrik|messgröße"""
+        parameter name|quantity|test|outcome|attribute|screen|screening test|metrik|messgröße"""
     ),
     "value": word_set("value|values|reading|result|val|measured value|metric value|number|score|wert"),
     "unit": word_set("unit|units|unit of measure|uom|metric unit|einheit"),
