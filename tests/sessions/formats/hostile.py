@@ -48,6 +48,21 @@ def workbook(rows: str, *, before: str = "", prolog: str = "", extra: dict[str, 
     return target.getvalue()
 
 
+def with_shared_texts(rows: str, *items: str) -> bytes:
+    """A workbook whose texts stand apart, as most spreadsheet programs write them; `items` are <si> contents."""
+    override = (
+        '<Override PartName="/xl/sharedStrings.xml"'
+        ' ContentType="application/vnd.openxmlformats-officedocument.spreadsheetml.sharedStrings+xml"/></Types>'
+    )
+    shared = "".join(f"<si>{item}</si>" for item in items)
+    namespace = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
+    parts = {
+        "[Content_Types].xml": CONTENT_TYPES.replace("</Types>", override).encode(),
+        "xl/sharedStrings.xml": f'<sst xmlns="{namespace}">{shared}</sst>'.encode(),
+    }
+    return workbook(rows, extra=parts)
+
+
 def row(number: int, *cells: str) -> str:
     """A row; "text" is written inline, a number or other XML as it is."""
     written = "".join(

@@ -157,17 +157,18 @@ def run_apart(body: str, *arguments: str) -> subprocess.Popen[str]:
     )
 
 
-def test_process_dies_with_its_parent(table):
+def test_process_dies_with_its_parent_also_in_mid_file(table, tmp_path):
     parent = run_apart(
         """
-        import sys, time
+        import sys
         from sessions.formats.reader import Reader
         reader = Reader()
         reader.read(sys.argv[1], "a.csv")
         print(reader.child_pid, flush=True)
-        time.sleep(60)
+        reader.read(sys.argv[2], "a.csv")
         """,
         str(table),
+        str(slow_file(tmp_path)),
     )
     assert parent.stdout is not None
     child = int(parent.stdout.readline())

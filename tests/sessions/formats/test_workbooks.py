@@ -72,6 +72,39 @@ def test_sheet_that_contradicts_itself_is_damaged(rows):
     assert refused.value.code == "damaged_workbook"
 
 
+def shared(index: int) -> str:
+    return f'<c t="s"><v>{index}</v></c>'
+
+
+TEXTS = (
+    "<t>one</t>",
+    "<r><t>t</t></r><r><t xml:space='preserve'>wo </t></r><rPh sb='0' eb='1'><t>said</t></rPh>",
+    "<t>2,5</t>",
+)
+
+
+def test_shared_texts_are_put_in_their_cells():
+    """ECMA-376 part 1, 18.4.8: an item is one text or several runs."""
+    rows = hostile.row(1, shared(1), shared(0)) + hostile.row(2, shared(2), shared(0))
+    data = hostile.with_shared_texts(rows, *TEXTS)
+    assert read_table_file(data, "a.xlsx").tables[0].rows == (("two", "one"), (2.5, "one"))
+    library = openpyxl.load_workbook(io.BytesIO(data)).active
+    assert [cell.value for cell in library[1]] == ["two ", "one"]
+
+
+@pytest.mark.parametrize("index", [-1, 3])
+def test_text_that_no_list_holds_is_damaged(index):
+    with pytest.raises(UnreadableFile) as refused:
+        read_table_file(hostile.with_shared_texts(hostile.row(1, shared(0), shared(index)), *TEXTS), "a.xlsx")
+    assert refused.value.code == "damaged_workbook"
+
+
+def test_document_type_is_refused_even_without_entities():
+    with pytest.raises(UnreadableFile) as refused:
+        read_table_file(hostile.workbook(hostile.row(1, "a", "b"), prolog="<!DOCTYPE w>"), "a.xlsx")
+    assert refused.value.code == "damaged_workbook"
+
+
 def test_day_that_no_calendar_has_stays_visible():
     book = openpyxl.Workbook()
     book.active.append(["a", "b"])
