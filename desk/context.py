@@ -1,9 +1,16 @@
-"""What every page needs: the main navigation."""
+"""What every page needs: the main navigation of the reader's role, and whether there is something to search."""
+
+from __future__ import annotations
 
 from dataclasses import dataclass
 
 from django.http import HttpRequest
-from django.urls import NoReverseMatch, reverse
+
+from athletes.models import Role
+from desk.addresses import address_of
+
+STAFF = frozenset({Role.ADMIN, Role.COACH})
+SEARCHING = STAFF | {Role.CLINICIAN, Role.VISITING_COACH}
 
 
 @dataclass(frozen=True, slots=True)
@@ -13,25 +20,41 @@ class NavigationItem:
     current: bool
 
 
-# label, URL name, the path that is its own, roles
+@dataclass(frozen=True, slots=True)
+class Place:
+    """`paths` are the beginnings of the addresses at which this place counts as open; "/" only itself."""
+
+    label: str
+    page: str
+    paths: tuple[str, ...]
+    roles: frozenset[Role]
+
+
 PLACES = (
-    ("Today", "desk:today", ("admin", "coach")),
-    ("Roster", "desk:roster", ("admin", "coach")),
-    ("Upload", "metrics:uploads", ("admin", "coach")),
-    ("Range profiles", "admin:metrics_rangeprofile_changelist", ("admin",)),
+    Place("Today", "desk:today", ("/",), STAFF),
+    Place("Your groups", "desk:today", ("/", "/athletes/"), frozenset({Role.VISITING_COACH})),
+    Place("Your athletes", "desk:today", ("/", "/athletes/", "/sessions/"), frozenset({Role.CLINICIAN})),
+    Place("Roster", "desk:roster", ("/roster/", "/athletes/", "/sessions/", "/mine/"), STAFF),
+    Place("Upload", "sessions:uploads", ("/uploads/", "/imports/"), STAFF),
+    Place("Range profiles", "admin:metrics_rangeprofile_changelist", ("/admin/metrics/",), frozenset({Role.ADMIN})),
 )
 
 
 def navigation(request: HttpRequest) -> dict[str, object]:
+    """Families have one page and need no navigation."""
     role = getattr(getattr(request, "user", None), "role", "")
-    items = []
-    for label, name, roles in PLACES:
-        if role not in roles:
-            continue
-        try:
-            url = reverse(name)
-        except NoReverseMatch:
-            continue
-        current = request.path == url if url == "/" else request.path.startswith(url)
-        items.append(NavigationItem(label, url, current))
-    return {"nav": items, "facility": getattr(request, "facility", None)}
+    items = [
+        NavigationItem(place.label, url, _is_open(place, request.path))
+        for place in PLACES
+        if role in place.roles and (url := address_of(place.page))
+    ]
+    return {
+        "nav": items,
+        "facility": getattr(request, "facility", None),
+        "may_search": role in SEARCHING,
+        "search_query": request.GET.get("q", "") if request.path == address_of("desk:search") else "",
+    }
+
+
+def _is_open(place: Place, path: str) -> bool:
+    return any(path == start if start == "/" else path.startswith(start) for start in place.paths)

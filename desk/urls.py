@@ -1,8 +1,14 @@
 from django.urls import path
 
-from desk.views import today
+from desk.views import home, own, record, roster, search, today
 
 app_name = "desk"
 urlpatterns = [
-    path("", today.today, name="today"),
+    path("", home.home, name="today"),
+    path("coming/", today.coming, name="coming"),
+    path("roster/", roster.roster, name="roster"),
+    path("roster/csv/", roster.save_roster, name="roster-csv"),
+    path("search/", search.search_page, name="search"),
+    path("athletes/<uuid:uuid>/", record.record, name="record"),
+    path("mine/<uuid:uuid>/", own.mine, name="mine"),
 ]

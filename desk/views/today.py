@@ -1,5 +1,31 @@
+"""The coach's first page."""
+
+from __future__ import annotations
+
 from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_GET
+from django.views.decorators.vary import vary_on_headers
+
+from athletes.access import STAFF
+from athletes.requests import account_of
+from desk.selectors.today import files_coming, todays_work
+from desk.views.access import for_roles, today_of, wants_part
+from desk.views.roster import LIST, roster_context
 
 
+@require_GET
+@vary_on_headers("HX-Request")
 def today(request: HttpRequest) -> HttpResponse:
-    return HttpResponse("Today")
+    date = today_of(request)
+    roster = roster_context(request, date)
+    if wants_part(request):
+        return render(request, LIST, roster)
+    return render(request, "desk/today.html", {"work": todays_work(account_of(request), date), **roster})
+
+
+@require_GET
+@for_roles(STAFF)
+def coming(request: HttpRequest) -> HttpResponse:
+    """The line that counts the files on their way; it stops asking when none is left."""
+    return render(request, "desk/_coming.html", {"coming": files_coming(account_of(request)), "asked": True})

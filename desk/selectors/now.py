@@ -1,0 +1,65 @@
+"""What the database must know of an athlete today in order to sort and filter: stopped, level, seen or not.
+
+Pages show what `athletes.facts` says; a test holds both against each other.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from django.conf import settings
+from django.db.models import Case, Exists, F, IntegerField, OuterRef, Q, Subquery, Value, When
+from django.db.models.functions import Coalesce
+from django.utils import timezone
+
+from athletes.models import Availability, LevelPeriod, PainReport, User
+from athletes.models.people import Athlete, AthleteQuerySet
+
+STOPPED, AWAY = Availability.State.STOPPED, Availability.State.AWAY
+
+
+def unseen_before(today: dt.date) -> dt.date:
+    """Whoever was last measured before this date was not seen for too long."""
+    return today - dt.timedelta(weeks=settings.UNSEEN_AFTER_WEEKS)
+
+
+def watched_by(user: User) -> AthleteQuerySet:
+    """A coach's own athletes; everyone for whoever has none of their own."""
+    everyone = Athlete.objects.visible_to(user)
+    own = everyone.filter(responsible_coach=user)
+    return own if own.exists() else everyone
+
+
+def with_state(athletes: AthleteQuerySet, today: dt.date) -> AthleteQuerySet:
+    """Adds has_open_pain, state_now ("" when nothing was recorded), level_now, is_stopped (0 or 1)."""
+    held = Availability.objects.filter(athlete=OuterRef("pk"), valid_from__lte=today)
+    held = held.filter(Q(until__isnull=True) | Q(until__gte=today)).order_by("-valid_from")
+    levels = LevelPeriod.objects.filter(athlete=OuterRef("pk"), valid_from__lte=today).order_by("-valid_from")
+    return athletes.annotate(
+        has_open_pain=Exists(PainReport.objects.open().filter(athlete=OuterRef("pk"))),
+        state_now=Coalesce(Subquery(held.values("state")[:1]), Value("")),
+        level_now=Coalesce(Subquery(levels.values("level")[:1]), Value("")),
+    ).annotate(is_stopped=_one_when(Q(has_open_pain=True) | Q(state_now=STOPPED)))
+
+
+def with_standing(athletes: AthleteQuerySet, today: dt.date) -> AthleteQuerySet:
+    """Adds flag_count, urgency (priority of the first flag, 0 without one) and is_unseen; needs `with_state`.
+
+    Somebody who was never measured counts from the day on which they were entered. Away is not unseen.
+    """
+    limit = unseen_before(today)
+    entered_before = timezone.make_aware(dt.datetime.combine(limit, dt.time.min))
+    long_ago = Q(standing__last_date__lt=limit) | Q(standing__last_date=None, created_at__lt=entered_before)
+    count = F("standing__flags_new") + F("standing__flags_confirmed") + F("standing__flags_recurring")
+    return (
+        athletes.select_related("standing")
+        .annotate(flag_count=Coalesce(count, Value(0), output_field=IntegerField()))
+        .annotate(
+            urgency=Case(When(flag_count__gt=0, then=F("standing__top_priority")), default=Value(0.0)),
+            is_unseen=_one_when(long_ago & ~Q(state_now=AWAY)),
+        )
+    )
+
+
+def _one_when(condition: Q) -> Case:
+    return Case(When(condition, then=Value(1)), default=Value(0), output_field=IntegerField())

@@ -1,0 +1,205 @@
+"""The roster: everyone, with where they stand now. As many queries for five athletes as for five thousand."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable
+from dataclasses import dataclass
+from uuid import UUID
+
+from django.core.paginator import Page, Paginator
+from django.db.models import Count, F, Prefetch, Q
+
+from athletes.facts import age_on, availability_on, level_on, stopped_on
+from athletes.models import PainReport, User
+from athletes.models.people import Athlete, AthleteQuerySet
+from desk.addresses import address_of
+from desk.selectors.now import with_standing, with_state
+from metrics.catalogue import load_catalogue
+from metrics.models import Standing
+from sessions.models import Method
+
+PAGE_SIZE = 100
+MINE, EVERYONE = "mine", "everyone"
+BY_NAME = ("family_name", "given_name", "pk")
+LAST_FIRST = F("standing__last_date").desc(nulls_last=True)
+SORTS: dict[str, tuple] = {
+    "needs": ("-is_stopped", "-urgency", "-is_unseen", *BY_NAME),
+    "name": BY_NAME,
+    "last": (LAST_FIRST, *BY_NAME),
+    "flags": ("-flag_count", "-urgency", *BY_NAME),
+}
+SORT_WORDS = {"needs": "needs you first", "name": "name", "last": "last session", "flags": "flags"}
+
+
+@dataclass(frozen=True, slots=True)
+class RosterChoice:
+    """What was chosen above the list; empty means all. `group` is the group's uuid."""
+
+    who: str = EVERYONE
+    q: str = ""
+    group: UUID | None = None
+    level: str = ""
+    method: str = ""
+    availability: str = ""
+    sort: str = "needs"
+
+    @property
+    def sort_words(self) -> str:
+        return SORT_WORDS[self.sort]
+
+    @property
+    def is_narrowed(self) -> bool:
+        return any((self.q, self.group, self.level, self.method, self.availability))
+
+
+@dataclass(frozen=True, slots=True)
+class TopFinding:
+    """Short name of a metric and the word for its side: Trunk opening, early."""
+
+    name: str
+    direction: str
+
+    def __str__(self) -> str:
+        return f"{self.name}, {self.direction}" if self.direction else self.name
+
+
+@dataclass(frozen=True, slots=True)
+class RosterRow:
+    """One athlete as the roster shows them on a date.
+
+    flags: [metric, side, sure, confirmation], most important first; sessions: (days ago, capture method).
+    """
+
+    uuid: UUID
+    name: str
+    age_years: int
+    level: str
+    throws: str
+    last_method: str
+    last_date: dt.date | None
+    last_days: int | None
+    last_uuid: UUID | None
+    flags: tuple[tuple[str, ...], ...]
+    top: TopFinding | None
+    sessions: tuple[tuple[int, str], ...]
+    is_stopped: bool
+    stopped_reason: str
+    availability: str
+    availability_note: str
+    coach: str
+    counts: dict[str, int]
+
+    @property
+    def last_ago(self) -> str:
+        """today, or 12 d."""
+        return "today" if self.last_days == 0 else f"{self.last_days:,} d"
+
+    @property
+    def last_url(self) -> str:
+        return address_of("metrics:session", self.last_uuid) if self.last_uuid else ""
+
+
+@dataclass(frozen=True, slots=True)
+class RosterCounts:
+    mine: int
+    everyone: int
+
+
+def roster_counts(user: User) -> RosterCounts:
+    found = Athlete.objects.visible_to(user).aggregate(
+        everyone=Count("pk"), mine=Count("pk", filter=Q(responsible_coach=user))
+    )
+    return RosterCounts(**found)
+
+
+def roster_athletes(user: User, choice: RosterChoice, today: dt.date) -> AthleteQuerySet:
+    """The athletes chosen, sorted."""
+    found = with_standing(with_state(Athlete.objects.visible_to(user), today), today)
+    if choice.who == MINE:
+        found = found.filter(responsible_coach=user)
+    if choice.q:
+        found = found.named(choice.q)
+    if choice.group:
+        found = found.filter(groups__uuid=choice.group)
+    if choice.level:
+        found = found.filter(level_now=choice.level)
+    if choice.method:
+        found = found.filter(standing__last_method=choice.method)
+    if choice.availability == "stopped":
+        found = found.filter(is_stopped=1)
+    elif choice.availability:
+        found = found.filter(state_now=choice.availability, is_stopped=0)
+    return found.order_by(*SORTS[choice.sort])
+
+
+def roster_page(user: User, choice: RosterChoice, today: dt.date, number: str | int = 1) -> Page:
+    """One page of RosterRow."""
+    page = Paginator(_loaded(roster_athletes(user, choice, today)), PAGE_SIZE).get_page(number)
+    page.object_list = [roster_row(athlete, today) for athlete in page.object_list]
+    return page
+
+
+def roster_rows(user: User, choice: RosterChoice, today: dt.date) -> Iterable[RosterRow]:
+    """All rows, for saving."""
+    return (roster_row(athlete, today) for athlete in _loaded(roster_athletes(user, choice, today)))
+
+
+def roster_row(athlete: Athlete, today: dt.date) -> RosterRow:
+    """What a row shows; the athlete comes with standing, levels, availabilities and open pain loaded."""
+    standing = _standing_of(athlete)
+    stopped, held, level = stopped_on(athlete, today), availability_on(athlete, today), level_on(athlete, today)
+    return RosterRow(
+        uuid=athlete.uuid,
+        name=athlete.name,
+        age_years=age_on(athlete.birth_date, today).years,
+        level=level.label if level else "",
+        throws=athlete.get_throws_display(),
+        last_method=Method(standing.last_method).label if standing.last_method else "",
+        last_date=standing.last_date,
+        last_days=(today - standing.last_date).days if standing.last_date else None,
+        last_uuid=standing.last_session.uuid if standing.last_session else None,
+        flags=tuple(tuple(flag) for flag in standing.flags),
+        top=top_finding(standing.top_metric, standing.top_side),
+        sessions=_line(standing, today),
+        is_stopped=stopped is not None,
+        stopped_reason=_reason(stopped.reason, held.limits) if stopped else "",
+        availability=held.word if held.state else "",
+        availability_note=held.limits or (f"until {held.until.day} {held.until:%B}" if held.until else ""),
+        coach=str(athlete.responsible_coach or ""),
+        counts={
+            "new": standing.flags_new,
+            "confirmed": standing.flags_confirmed,
+            "recurring": standing.flags_recurring,
+        },
+    )
+
+
+def top_finding(metric: str, side: str) -> TopFinding | None:
+    """Names a finding as the catalogue does; a metric that the catalogue no longer has keeps its key."""
+    if not metric:
+        return None
+    known = load_catalogue().metrics.get(metric)
+    if known is None:
+        return TopFinding(metric, side)
+    return TopFinding(known.short_name, {"low": known.low_word, "high": known.high_word}.get(side, ""))
+
+
+def _loaded(athletes: AthleteQuerySet) -> AthleteQuerySet:
+    open_pain = Prefetch("pain_reports", PainReport.objects.open(), to_attr="known_open_pain")
+    return athletes.select_related("standing__last_session", "responsible_coach").prefetch_related(
+        "levels", "availabilities", open_pain
+    )
+
+
+def _standing_of(athlete: Athlete) -> Standing:
+    return getattr(athlete, "standing", None) or Standing(athlete=athlete)
+
+
+def _line(standing: Standing, today: dt.date) -> tuple[tuple[int, str], ...]:
+    return tuple(((today - dt.date.fromisoformat(date)).days, method) for date, method in standing.session_dates)
+
+
+def _reason(reason: str, limits: str) -> str:
+    """Beside the word *stopped*: why."""
+    return reason.replace(": ", ", ") if reason.startswith("pain") else limits
