@@ -1,3 +1,7 @@
+"""How the read API pages its lists. REST framework's settings name this class while its views are being imported,
+so the views themselves are in `desk.viewsets`.
+"""
+
 from rest_framework.pagination import PageNumberPagination
 
 

@@ -11,12 +11,12 @@ from django.contrib import admin, messages
 from django.core.exceptions import PermissionDenied, ValidationError
 from django.db.models import Count, QuerySet
 from django.forms import Form
-from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import render
 from django.urls import path, reverse
 from django.utils.html import format_html
 
-from athletes.admin_rights import ForAdmins, ReadOnly, acting_admin, is_admin
+from athletes.requests import account_of
 from athletes.today import facility_today
 from metrics.forms_profiles import THRESHOLD_FORM_FIELDS, ProfileForm, PublishForm, VersionSettingsForm
 from metrics.models import RangeProfile, RangeProfileVersion
@@ -36,7 +36,7 @@ def _say(request: HttpRequest, error: ValidationError) -> None:
         messages.error(request, sentence)
 
 
-class VersionsOfProfile(ReadOnly, admin.TabularInline):
+class VersionsOfProfile(admin.TabularInline):
     model = RangeProfileVersion
     fields = ("number", "status", "valid_from", "published_at", "published_by", "reason")
     readonly_fields = fields
@@ -45,9 +45,15 @@ class VersionsOfProfile(ReadOnly, admin.TabularInline):
     can_delete = False
     verbose_name_plural = "versions"
 
+    def has_add_permission(self, request: HttpRequest, obj: Any = None) -> bool:
+        return False
+
+    def has_change_permission(self, request: HttpRequest, obj: Any = None) -> bool:
+        return False
+
 
 @admin.register(RangeProfile)
-class RangeProfileAdmin(ForAdmins, admin.ModelAdmin):
+class RangeProfileAdmin(admin.ModelAdmin):
     form = ProfileForm
     list_display = ("name", "in_use", "description")
     fields = ("name", "description", "in_use")
@@ -65,7 +71,7 @@ class RangeProfileAdmin(ForAdmins, admin.ModelAdmin):
             messages.error(request, "Choose one profile: exactly one is in use.")
             return
         try:
-            profile = use_profile(profile=queryset.get(), by=acting_admin(request))
+            profile = use_profile(profile=queryset.get(), by=account_of(request))
         except ValidationError as error:
             _say(request, error)
         else:
@@ -74,13 +80,13 @@ class RangeProfileAdmin(ForAdmins, admin.ModelAdmin):
     def save_model(self, request: HttpRequest, obj: RangeProfile, form: Any, change: bool) -> None:
         words = {"name": form.cleaned_data["name"], "description": form.cleaned_data["description"]}
         if change:
-            describe_profile(profile=obj, **words, by=acting_admin(request))
+            describe_profile(profile=obj, **words, by=account_of(request))
         else:
-            obj.pk = start_profile(**words, by=acting_admin(request)).pk
+            obj.pk = start_profile(**words, by=account_of(request)).pk
 
 
 @admin.register(RangeProfileVersion)
-class RangeProfileVersionAdmin(ForAdmins, admin.ModelAdmin):
+class RangeProfileVersionAdmin(admin.ModelAdmin):
     form = VersionSettingsForm
     list_display = ("__str__", "status", "valid_from", "published_at", "published_by", "rule_count", "reason")
     list_filter = ("profile", "status")
@@ -139,10 +145,10 @@ class RangeProfileVersionAdmin(ForAdmins, admin.ModelAdmin):
         return False
 
     def has_change_permission(self, request: HttpRequest, obj: Any = None) -> bool:
-        return is_admin(request) and not (obj and obj.is_published)
+        return super().has_change_permission(request, obj) and not (obj and obj.is_published)
 
     def has_delete_permission(self, request: HttpRequest, obj: Any = None) -> bool:
-        return is_admin(request) and not (obj and obj.is_published)
+        return super().has_delete_permission(request, obj) and not (obj and obj.is_published)
 
     def save_model(self, request: HttpRequest, obj: RangeProfileVersion, form: Any, change: bool) -> None:
         try:
@@ -151,7 +157,7 @@ class RangeProfileVersionAdmin(ForAdmins, admin.ModelAdmin):
                 thresholds=form.thresholds,
                 weights=form.cleaned_data["weights"],
                 conditions=form.conditions,
-                by=acting_admin(request),
+                by=account_of(request),
             )
         except ValidationError:
             raise PermissionDenied from None  # it was published after the form was checked
@@ -164,16 +170,16 @@ class RangeProfileVersionAdmin(ForAdmins, admin.ModelAdmin):
         return words, {"drafts": len(versions)}, set(), protected
 
     def delete_model(self, request: HttpRequest, obj: RangeProfileVersion) -> None:
-        discard_draft(version=obj, by=acting_admin(request))
+        discard_draft(version=obj, by=account_of(request))
 
     def delete_queryset(self, request: HttpRequest, queryset: QuerySet[RangeProfileVersion]) -> None:
         for version in queryset:
-            discard_draft(version=version, by=acting_admin(request))
+            discard_draft(version=version, by=account_of(request))
 
     @admin.action(description="Copy to draft", permissions=["view"])
     def copy_chosen_to_draft(self, request: HttpRequest, queryset: QuerySet[RangeProfileVersion]) -> None:
         for version in queryset:
-            draft = copy_to_draft(version=version, by=acting_admin(request))
+            draft = copy_to_draft(version=version, by=account_of(request))
             messages.success(request, f"{version} was copied to the draft {draft}.")
 
     def get_urls(self) -> list[Any]:
@@ -189,17 +195,16 @@ class RangeProfileVersionAdmin(ForAdmins, admin.ModelAdmin):
         return render(request, "admin/metrics/rangeprofileversion/step.html", {**context, **more})
 
     def _load(self, request: HttpRequest, pk: int) -> RangeProfileVersion:
-        """Raises PermissionDenied for everybody but admins, and for a version that is not there."""
-        version = self.get_object(request, str(pk)) if is_admin(request) else None
+        version = self.get_object(request, str(pk))
         if version is None:
-            raise PermissionDenied
+            raise Http404
         return version
 
     def copy_page(self, request: HttpRequest, pk: int) -> HttpResponse:
         version = self._load(request, pk)
         if request.method != "POST":
             return self._step(request, version, f"Copy {version} to a draft", button="Copy to draft", form=Form())
-        draft = copy_to_draft(version=version, by=acting_admin(request))
+        draft = copy_to_draft(version=version, by=account_of(request))
         messages.success(request, f"{draft} is a draft: change it, then publish it.")
         return HttpResponseRedirect(reverse("admin:metrics_rangeprofileversion_change", args=[draft.pk]))
 
@@ -208,7 +213,7 @@ class RangeProfileVersionAdmin(ForAdmins, admin.ModelAdmin):
         form = PublishForm(request.POST or None, initial={"valid_from": facility_today()})
         if request.method == "POST" and form.is_valid():
             try:
-                publish_version(version=version, by=acting_admin(request), **form.cleaned_data)
+                publish_version(version=version, by=account_of(request), **form.cleaned_data)
             except ValidationError as error:
                 form.add_error(None, error)
             else:

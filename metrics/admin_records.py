@@ -6,14 +6,14 @@ from typing import Any
 
 from django.contrib import admin
 
-from athletes.admin_rights import ReadOnly
+from athletes.admin.logs import ReadOnlyAdmin
 from athletes.models import Athlete
 from metrics.models import Finding, ImportRecipe, Scoring, Standing
 from sessions.admin import AthletesRows
 
 
 @admin.register(ImportRecipe)
-class ImportRecipeAdmin(ReadOnly, admin.ModelAdmin):
+class ImportRecipeAdmin(ReadOnlyAdmin):
     list_display = ("name", "created_at", "created_by", "retired_at")
     list_filter = (("retired_at", admin.EmptyFieldListFilter),)
     list_select_related = ("created_by",)

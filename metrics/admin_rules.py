@@ -9,7 +9,7 @@ from django.core.exceptions import PermissionDenied, ValidationError
 from django.db.models import QuerySet
 from django.http import HttpRequest
 
-from athletes.admin_rights import ForAdmins, acting_admin, is_admin
+from athletes.requests import account_of
 from metrics.catalogue import load_catalogue
 from metrics.forms_profiles import RangeRuleForm
 from metrics.models import RangeRule
@@ -17,7 +17,7 @@ from metrics.services.profile_drafts import remove_rule, save_rule
 
 
 @admin.register(RangeRule)
-class RangeRuleAdmin(ForAdmins, admin.ModelAdmin):
+class RangeRuleAdmin(admin.ModelAdmin):
     form = RangeRuleForm
     list_display = ("metric", "version", "method", "level", "target", "flags_beyond", "landing", "status")
     list_filter = ("version", "level", "method", "landing", "status", "size_basis")
@@ -63,23 +63,23 @@ class RangeRuleAdmin(ForAdmins, admin.ModelAdmin):
         return ("version",) if obj else ()
 
     def has_change_permission(self, request: HttpRequest, obj: Any = None) -> bool:
-        return is_admin(request) and not (obj and obj.version.is_published)
+        return super().has_change_permission(request, obj) and not (obj and obj.version.is_published)
 
     def has_delete_permission(self, request: HttpRequest, obj: Any = None) -> bool:
-        return is_admin(request) and not (obj and obj.version.is_published)
+        return super().has_delete_permission(request, obj) and not (obj and obj.version.is_published)
 
     def save_model(self, request: HttpRequest, obj: RangeRule, form: Any, change: bool) -> None:
         try:
-            save_rule(rule=obj, by=acting_admin(request))
+            save_rule(rule=obj, by=account_of(request))
         except ValidationError:
             raise PermissionDenied from None  # it was published after the form was checked
 
     def delete_model(self, request: HttpRequest, obj: RangeRule) -> None:
-        remove_rule(rule=obj, by=acting_admin(request))
+        remove_rule(rule=obj, by=account_of(request))
 
     def delete_queryset(self, request: HttpRequest, queryset: QuerySet[RangeRule]) -> None:
         for rule in queryset.select_related("version__profile"):
-            remove_rule(rule=rule, by=acting_admin(request))
+            remove_rule(rule=rule, by=account_of(request))
 
 
 def _between(low: float | None, high: float | None) -> str:

@@ -7,14 +7,14 @@ from typing import Any
 from django.contrib import admin
 from django.http import HttpRequest
 
-from athletes.admin_rights import ReadOnly
+from athletes.admin.logs import ReadOnlyAdmin
 from athletes.models import Athlete
 from athletes.view_notes import note_view
 from sessions.models import CaptureSession, SessionExtract, Throw, Upload
 
 
 @admin.register(Upload)
-class UploadAdmin(ReadOnly, admin.ModelAdmin):
+class UploadAdmin(ReadOnlyAdmin):
     list_display = ("filename", "state", "uploaded_at", "uploaded_by", "attempts", "error_code")
     list_filter = ("state",)
     list_select_related = ("uploaded_by",)
@@ -22,7 +22,7 @@ class UploadAdmin(ReadOnly, admin.ModelAdmin):
     date_hierarchy = "uploaded_at"
 
 
-class AthletesRows(ReadOnly, admin.ModelAdmin):
+class AthletesRows(ReadOnlyAdmin):
     """Rows about one athlete: opening one is a look at that athlete's record."""
 
     def athlete_of(self, row: Any) -> Athlete:
