@@ -52,3 +52,10 @@ def test_every_folder_and_file_that_the_developers_page_names_exists():
 def test_continuous_integration_runs_the_readmes_test_command():
     assert (CHECKOUT / ".ci/run").read_text().rstrip().endswith("\nmake test")
     assert "\nmake test " in (CHECKOUT / "README.md").read_text()
+
+
+def test_the_readme_names_the_demonstrations_accounts():
+    from desk.demo.accounts import DEMO_ACCOUNTS
+
+    rows = re.findall(r"^\| ([a-z ]+) \| `(\w+)` \|", (CHECKOUT / "README.md").read_text(), re.MULTILINE)
+    assert sorted(rows) == sorted((role, name) for role, name, _ in DEMO_ACCOUNTS)
