@@ -1,0 +1,1 @@
+"""The demonstration: an invented facility whose files are written here and loaded as a coach would load them."""

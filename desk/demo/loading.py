@@ -1,0 +1,88 @@
+"""Loads the demo's files by the path that a coach's own files take: receive, read, match once, accept."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable
+from pathlib import Path
+
+from django.conf import settings
+
+from athletes.models import User
+from desk.demo.files import DemoFile
+from metrics.importing.recipes import Recipe
+from metrics.models import ImportDraft
+from metrics.services.imports.accepting import accept, accept_upload
+from metrics.services.imports.answers import save_recipe
+from metrics.services.imports.reading import read_upload
+from sessions.models import Upload
+from sessions.services.uploads import receive_upload
+
+# What a coach says of each room's numbers when its columns are matched.
+ROOMS = {
+    "North room": {"landing": "fc", "filter_hz": 13.4, "filter_known": True, "method": "motion_capture"},
+    "Remote video": {"landing": "fc", "filter_known": False, "method": "video"},
+    "Treatment table": {"method": "hands_on"},
+}
+FRAME_RATE_HZ = {"North room": 240.0, "Remote video": 120.0}
+
+
+def write_files(files: Iterable[DemoFile]) -> Path:
+    """Leaves the files where a curious person finds them, beside the data."""
+    folder = settings.VAR_DIR / "demo-files"
+    folder.mkdir(parents=True, exist_ok=True)
+    for file in files:
+        (folder / file.name).write_bytes(file.data)
+    return folder
+
+
+def receive(file: DemoFile, by: User) -> Upload:
+    return receive_upload(chunks=[file.data], filename=file.name, by=by).upload
+
+
+def load(upload: Upload, room: str) -> Upload:
+    """Reads, matches when the header is new, and accepts what has no question; safe to run again."""
+    read_upload(upload.pk)
+    upload.refresh_from_db()
+    if upload.state == Upload.State.NEEDS_MATCH:
+        match_as_suggested(upload, room)
+        read_upload(upload.pk)
+        upload.refresh_from_db()
+    if upload.state == Upload.State.READY and upload.uploaded_by:
+        accept(upload=upload, by=upload.uploaded_by)
+    accept_upload(upload.pk)
+    upload.refresh_from_db()
+    return upload
+
+
+def match_as_suggested(upload: Upload, room: str) -> None:
+    """The coach's match: the program's suggestions, and what the room's numbers were written for."""
+    assert upload.uploaded_by is not None
+    for sheet in ImportDraft.objects.get(upload=upload).layouts:
+        save_recipe(
+            upload=upload,
+            fingerprint=sheet["fingerprint"],
+            recipe=Recipe.from_json({**sheet["first_recipe"], **ROOMS[room]}),
+            name=room,
+            setup=room,
+            frame_rate_hz=FRAME_RATE_HZ.get(room),
+            by=upload.uploaded_by,
+        )
+
+
+def left_for_the_coach(today: dt.date) -> list[DemoFile]:
+    """Files that nobody answered yet: an unknown header, a name that nobody has, and something that is no table."""
+    day = today - dt.timedelta(days=1)
+    unknown_header = (
+        "Name;Session date;Throw no;ElbFlx@FC;ShER@FC;MaxER;StrideLen;TrkFwd@REL\n"
+        ";;;rad;rad;rad;%BH;rad\n"
+        + "".join(
+            f"Dragan Mwangi;{day};{n};{1.60 + n / 50:.3f};{0.92 + n / 90:.3f};{2.98 + n / 99:.3f};{80 + n / 3:.1f};"
+            f"{0.60 + n / 80:.3f}\n"
+            for n in range(1, 9)
+        )
+    )
+    return [
+        DemoFile("south-cage-export.csv", "", "motion_capture", day, unknown_header.encode()),
+        DemoFile("photo-of-whiteboard.csv", "", "motion_capture", day, b"\x89PNG\r\n\x1a\n" + bytes(range(256)) * 8),
+    ]

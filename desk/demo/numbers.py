@@ -1,0 +1,140 @@
+"""The numbers of a visit: drawn around the athlete's own centre, moved by the story.
+
+Metrics are drawn independently of each other: this is material to try the program with, not a model of the body.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cache
+from hashlib import sha256
+
+import numpy as np
+
+from desk.demo.cast import Off, Story
+from desk.demo.days import Visit
+from metrics.catalogue import Metric, load_catalogue
+from metrics.catalogue.profiles import load_starting_profile
+from metrics.judging.ranges import index_rules, resolve_rule
+from metrics.judging.values import Applied, BodySize, Conditions, Rule
+
+ROOM_FILTER_HZ = 13.4
+OWN_SPREAD = 0.35
+"""SD of athletes' own centres, in half widths of the target."""
+
+# Shown but not judged, or judged by no rule of the profile: middle and SD between athletes (house, for the demo).
+UNJUDGED = {
+    "peak_knee_lift": (58.0, 5.0),
+    "arm_slot_br": (52.0, 12.0),
+    "release_height": (95.0, 4.0),
+    "release_extension": (88.0, 5.0),
+}
+# m/s, full effort, by level (house, for the demo).
+BALL_SPEED = {"youth": 27.5, "high_school": 35.0, "college": 38.5, "professional": 41.5}
+COURSES = {
+    "stays": lambda progress, ordinal: 1.0,
+    "clears": lambda progress, ordinal: max(0.0, 1.0 - 1.2 * progress),
+    "appears": lambda progress, ordinal: 1.0 if progress >= 0.75 else 0.0,
+    "comes_and_goes": lambda progress, ordinal: 1.0 if ordinal % 2 else 0.1,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Centre:
+    """Where a metric of this athlete lies on average, and how wide half its target is."""
+
+    middle: float
+    half_width: float
+
+
+def height_on(story: Story, visit: Visit, days_to_today: int) -> float:
+    """The true height on the day of the visit, cm."""
+    return story.height_cm + story.grows_cm * (273 - days_to_today) / 365.25
+
+
+@cache
+def _rules() -> dict[str, tuple[Rule, ...]]:
+    starting = load_starting_profile("house_starting")
+    return dict(index_rules(Rule(id=number, **values) for number, values in enumerate(starting.rules)))  # type: ignore[arg-type]
+
+
+def metrics_of(method: str, level: str) -> list[Metric]:
+    """What the room of this method writes: everything that a rule judges there, and a little more."""
+    found = []
+    for metric in load_catalogue().metrics.values():
+        judged = any(
+            rule.method in {None, method} and rule.level in {None, level} for rule in _rules().get(metric.key, ())
+        )
+        if metric.can_be_given_by(method) and (judged or (metric.key in UNJUDGED and method == "motion_capture")):
+            found.append(metric)
+    return found
+
+
+def centre_of(metric: Metric, story: Story, method: str, level: str, height_cm: float) -> Centre | None:
+    """None for a metric that no rule judges for this athlete and that has no middle of its own."""
+    applied = resolve_rule(
+        _rules(),
+        metric=metric.key,
+        method=method,
+        level=level,
+        conditions=Conditions(),
+        body_size=BodySize(height_cm=height_cm, mass_kg=story.mass_kg),
+        available_landings=("fc",) if metric.is_landing_dependent else (),
+        filter_hz=ROOM_FILTER_HZ,
+        filter_dependent=metric.filter_dependent,
+        landing_dependent=metric.is_landing_dependent,
+        landing_rate=metric.landing_rate,
+    )
+    if isinstance(applied, Applied):
+        return _centre_of_limits(applied)
+    middle, spread = UNJUDGED.get(metric.key, (math.nan, math.nan))
+    return None if math.isnan(middle) else Centre(middle, spread)
+
+
+def _centre_of_limits(applied: Applied) -> Centre:
+    """The middle of the target; beside an open side, one watch zone (or half the edge) inside the edge."""
+    low, high = float(applied.limits.target_low), float(applied.limits.target_high)
+    if math.isfinite(low) and math.isfinite(high):
+        return Centre((low + high) / 2, (high - low) / 2)
+    edge, flag = (high, applied.limits.flag_high) if math.isfinite(high) else (low, applied.limits.flag_low)
+    width = abs(float(flag) - edge) if math.isfinite(float(flag)) else abs(edge) / 4 or 1.0
+    return Centre(edge - width if math.isfinite(high) else edge + width, width)
+
+
+def generator_for(*words: object) -> np.random.Generator:
+    """Numbers that depend on these words alone, so that every run writes the same files."""
+    digest = sha256("·".join(map(str, words)).encode()).digest()
+    return np.random.default_rng(int.from_bytes(digest[:8], "big"))
+
+
+def values_of(metric: Metric, visit: Visit, level: str, height_cm: float, throws: int) -> list[float] | None:
+    """One number a throw, in the metric's own unit."""
+    story = visit.story
+    centre = centre_of(metric, story, visit.method, level, height_cm)
+    if centre is None:
+        return None
+    if metric.unit == "count":
+        return [0.0] * throws
+    own = float(np.clip(generator_for(story.full_name, metric.key).normal(0, OWN_SPREAD), -0.7, 0.7))
+    shift = sum(_shift(off, visit) for off in story.off if off.metric == metric.key)
+    spread = metric.spread(visit.method, level)
+    draw = generator_for(story.full_name, metric.key, visit.date, visit.method)
+    day = draw.normal(0, spread.session_sd or 0.0)
+    mean = centre.middle + centre.half_width * (shift or own) + day
+    numbers = mean + draw.normal(0, spread.within_sd or centre.half_width / 4, throws)
+    low = -math.inf if metric.plausible_low is None else metric.plausible_low
+    high = math.inf if metric.plausible_high is None else metric.plausible_high
+    return [float(number) for number in np.clip(numbers, low, high)]
+
+
+def _shift(off: Off, visit: Visit) -> float:
+    return off.half_widths * COURSES[off.course](visit.progress, visit.ordinal)
+
+
+def ball_speeds(visit: Visit, level: str, throws: int) -> list[float]:
+    """m/s, one a throw."""
+    own = generator_for(visit.story.full_name, "ball speed").normal(0, 1.2)
+    draw = generator_for(visit.story.full_name, "ball speed", visit.date)
+    share = 0.6 if visit.story.controlled else 1.0
+    return [float(share * (BALL_SPEED[level] + own) + number) for number in draw.normal(0, 0.4, throws)]

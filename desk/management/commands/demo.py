@@ -1,0 +1,68 @@
+"""`manage.py demo`: an invented facility with nine months of files, loaded as a coach would load them."""
+
+from __future__ import annotations
+
+import datetime as dt
+import time
+from typing import Any
+
+from django.conf import settings
+from django.core.management.base import BaseCommand, CommandError, CommandParser
+
+from athletes.models import Athlete, User
+from athletes.today import facility_today
+from desk.demo.cast import load_cast
+from desk.demo.files import DemoFile, demo_files
+from desk.demo.loading import left_for_the_coach, load, receive, write_files
+from desk.demo.people import create_people
+from desk.tasks import load_demo_file
+from metrics.services.profiles import install_starting_profiles
+
+FIRST_DAYS = 3
+"""As many of the newest days are loaded before the first page; the rest flows in through the worker."""
+
+
+class Command(BaseCommand):
+    help = "Fills an empty database with the demonstration."
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("--if-empty", action="store_true", help="do nothing when there are athletes")
+        parser.add_argument("--size", default="full", choices=["full", "tiny"])
+        parser.add_argument("--time", action="store_true", help="load everything here, and print how long it took")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        if settings.MODE == "production":
+            raise CommandError("The demonstration has public passwords. Run it with MOUNDBOOK_MODE=demo only.")
+        if Athlete.everything.exists():
+            if options["if_empty"]:
+                return
+            raise CommandError("There are athletes already. The demonstration fills an empty database only.")
+        started = time.monotonic()
+        cast, today = load_cast(options["size"]), facility_today()
+        self.stdout.write(f"Writing the demonstration: {len(cast.athletes)} athletes …")
+        install_starting_profiles()
+        create_people(cast, today)
+        files = list(demo_files(cast.athletes, today))
+        extra = left_for_the_coach(today) if options["size"] == "full" else []
+        folder = write_files([*files, *extra])
+        self.load(files, today, at_once=options["time"] or options["size"] == "tiny")
+        for file in extra:
+            receive(file, User.objects.get(username="coach"))
+        size_mb = sum(len(file.data) for file in files) / 1e6
+        self.stdout.write(f"{len(files)} files ({size_mb:.1f} MB) stand in {folder.name} beside the data.")
+        if options["time"]:
+            self.stdout.write(f"Everything loaded in {time.monotonic() - started:.1f} s.")
+
+    def load(self, files: list[DemoFile], today: dt.date, *, at_once: bool) -> None:
+        """The newest days here, so that the first page has something to show; the rest through the worker."""
+        coach = User.objects.get(username="coach")
+        days = sorted({file.date for file in files})
+        first = set(days if at_once else days[-FIRST_DAYS:])
+        rooms_seen: set[str] = set()
+        for file in files:
+            upload = receive(file, coach)
+            if file.date in first or file.room not in rooms_seen:
+                rooms_seen.add(file.room)
+                load(upload, file.room)
+            else:
+                load_demo_file.delay(upload.pk, file.room)
