@@ -1,4 +1,34 @@
-from django.urls import URLPattern
+from django.urls import path
+
+from metrics.views import csv, imports, match, session, throws
+
+SESSION_PAGES = [
+    path("sessions/<uuid:uuid>/", session.session, name="session"),
+    path("sessions/<uuid:uuid>/findings/<slug:metric>/", session.finding, name="finding"),
+    path("sessions/<uuid:uuid>/findings.csv", csv.session_findings, name="session-csv"),
+    path("sessions/<uuid:uuid>/readings.csv", csv.session_throws, name="session-throws-csv"),
+    path("sessions/<uuid:uuid>/throws/<uuid:throw_uuid>/exclude/", throws.exclude, name="throw-exclude"),
+    path("sessions/<uuid:uuid>/throws/<uuid:throw_uuid>/include/", throws.include, name="throw-include"),
+    path("sessions/<uuid:uuid>/throws/<uuid:throw_uuid>/conditions/", throws.conditions, name="throw-conditions"),
+]
+
+IMPORT_PAGES = [
+    path("uploads/lines/", imports.lines, name="import-lines"),
+    path("uploads/<uuid:uuid>/", imports.page, name="import"),
+    path("uploads/<uuid:uuid>/match/", match.match, name="match"),
+    path("uploads/<uuid:uuid>/match/row/", match.row, name="match-row"),
+    path("uploads/<uuid:uuid>/match/leave-out/", match.sheet_out, name="match-leave-out"),
+    path("uploads/<uuid:uuid>/conditions/", imports.conditions, name="import-conditions"),
+    path("uploads/<uuid:uuid>/keep-values/", imports.keep_values, name="import-keep-values"),
+    path("uploads/<uuid:uuid>/accept/", imports.accept, name="import-accept"),
+    path("uploads/<uuid:uuid>/problems.csv", imports.problems, name="import-problems"),
+    path("uploads/<uuid:uuid>/parts/<uuid:unit_uuid>/", imports.unit, name="unit"),
+    path("uploads/<uuid:uuid>/parts/<uuid:unit_uuid>/athlete/", imports.choose_athlete, name="unit-athlete"),
+    path("uploads/<uuid:uuid>/parts/<uuid:unit_uuid>/date/", imports.set_date, name="unit-date"),
+    path("uploads/<uuid:uuid>/parts/<uuid:unit_uuid>/target/", imports.set_target, name="unit-target"),
+    path("uploads/<uuid:uuid>/parts/<uuid:unit_uuid>/leave-out/", imports.leave_out, name="unit-leave-out"),
+    path("uploads/<uuid:uuid>/parts/<uuid:unit_uuid>/take-back/", imports.take_back, name="unit-take-back"),
+]
 
 app_name = "metrics"
-urlpatterns: list[URLPattern] = []
+urlpatterns = [*SESSION_PAGES, *IMPORT_PAGES]

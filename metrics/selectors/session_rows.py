@@ -1,16 +1,109 @@
-"""What the session page reads: the session, its findings beside those of last time, throws, neighbours."""
+"""What the session page reads: the session's findings beside those of last time, throws, neighbours."""
 
 from __future__ import annotations
 
-from sessions.models import CaptureSession
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from metrics.catalogue import Catalogue, load_catalogue
+from metrics.comparable import same_measurement
+from metrics.judging.values import Thresholds
+from metrics.models import Finding, RangeProfileVersion, Scoring
+from metrics.profiles import THRESHOLD_FIELDS
+from sessions.models import CaptureSession, Throw
+
+RELATED = ("scoring__profile_version__profile",)
+"""What a session is loaded with before the functions of this module ask for it."""
+
+
+@dataclass(frozen=True, slots=True)
+class SessionRows:
+    """One session as stored. `before` holds the comparable findings of `last_time`, by metric."""
+
+    capture: CaptureSession
+    scoring: Scoring | None
+    findings: tuple[Finding, ...]
+    last_time: CaptureSession | None
+    before: Mapping[str, Finding]
+    throws: tuple[Throw, ...]
+    sessions: tuple[CaptureSession, ...]
+    catalogue: Catalogue
+
+    @property
+    def thresholds(self) -> Thresholds:
+        return thresholds_of(self.scoring.profile_version if self.scoring else None)
+
+
+def thresholds_of(version: RangeProfileVersion | None) -> Thresholds:
+    stored = version.thresholds if version else {}
+    return Thresholds(**{name: value for name, value in stored.items() if name in THRESHOLD_FIELDS})
 
 
 def findings_lag(capture: CaptureSession) -> bool:
     """Whether the findings answer an older state of the session than the present one, or there are none yet."""
-    scoring = getattr(capture, "scoring", None)
+    scoring = scoring_of(capture)
     if scoring is None:
         return True
     return (
         scoring.scored_revision < capture.input_revision
         or scoring.scored_facts_revision < capture.athlete.facts_revision
     )
+
+
+def scoring_of(capture: CaptureSession) -> Scoring | None:
+    return getattr(capture, "scoring", None)
+
+
+def read_session(capture: CaptureSession) -> SessionRows:
+    """Three queries, however many throws and findings; `capture` loaded with RELATED."""
+    scoring = scoring_of(capture)
+    sessions = tuple(
+        CaptureSession.objects.filter(athlete=capture.athlete_id)
+        .select_related("scoring")
+        .order_by("-date", "-ordinal", "-id")
+    )
+    last_time = _last_comparable(capture, scoring, sessions)
+    ids = [one.pk for one in (capture, last_time) if one]
+    rows = list(Finding.objects.filter(session__in=ids).select_related("rule").defer("rule__note"))
+    catalogue = load_catalogue()
+    now = tuple(row for row in rows if row.session_id == capture.pk and row.metric in catalogue.metrics)
+    then = {row.metric: row for row in rows if last_time and row.session_id == last_time.pk and row.mean is not None}
+    return SessionRows(
+        capture=capture,
+        scoring=scoring,
+        findings=now,
+        last_time=last_time,
+        before=_comparable(now, then, capture, last_time, catalogue) if last_time else {},
+        throws=tuple(capture.throws.order_by("-number")),
+        sessions=sessions,
+        catalogue=catalogue,
+    )
+
+
+def _last_comparable(
+    capture: CaptureSession, scoring: Scoring | None, sessions: tuple[CaptureSession, ...]
+) -> CaptureSession | None:
+    """The latest session before this one by the same method, whose findings are made of the same conditions."""
+    if scoring is None:
+        return None
+    place = next(index for index, one in enumerate(sessions) if one.pk == capture.pk)
+    for one in sessions[place + 1 :]:
+        other = scoring_of(one)
+        if one.method == capture.method and other and other.conditions_used == scoring.conditions_used:
+            return one
+    return None
+
+
+def _comparable(
+    now: tuple[Finding, ...],
+    then: Mapping[str, Finding],
+    capture: CaptureSession,
+    last_time: CaptureSession,
+    catalogue: Catalogue,
+) -> Mapping[str, Finding]:
+    pairs = ((row, then[row.metric]) for row in now if row.metric in then)
+    return {
+        row.metric: old
+        for row, old in pairs
+        if row.moment == old.moment and same_measurement(catalogue.metric(row.metric), capture, last_time)
+    }

@@ -41,6 +41,8 @@ def _row(
     standing = _stand(row, capture, past, decided, thresholds)
     row.confirmation = _confirmation(standing)
     row.decision = _decision(decided, standing)
+    if standing:
+        row.decision["among_last"] = min(len(past) + 1, thresholds.recurring_n)
     return row
 
 
@@ -142,6 +144,9 @@ def _decision(decided: Decided, standing: FlagStanding | None) -> dict[str, obje
 
 
 def as_past(row: Finding, date: datetime.date) -> PastFinding:
+    """A scored finding as history takes it; raises ValueError for one that was not scored."""
+    if row.mean is None or row.u is None or row.p_flag is None:
+        raise ValueError(f"{row.metric} of {date} was not scored")
     return PastFinding(
         date=date,
         mean=row.mean,

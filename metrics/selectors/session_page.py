@@ -1,0 +1,206 @@
+"""The session page as one value that the template walks."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Sequence
+from dataclasses import dataclass
+from uuid import UUID
+
+from django.urls import reverse
+
+from athletes.facts import level_on
+from metrics.models import Finding, RangeProfileVersion, Scoring
+from metrics.selectors.session_lines import Group, Line, first_lines, grouped, lines_of
+from metrics.selectors.session_outcomes import OutcomeCell, outcomes_of
+from metrics.selectors.session_rows import SessionRows, findings_lag, read_session
+from metrics.selectors.session_throws import ThrowsPart, throws_part
+from metrics.selectors.session_words import capture_words, conditions_words, counted, number_word, summary_sentence
+from sessions.models import CaptureSession
+
+NEIGHBOURS = 12
+"""Sessions of the athlete that the page lists; the record has all of them."""
+
+
+@dataclass(frozen=True, slots=True)
+class SessionLink:
+    date: datetime.date
+    method: str
+    setup: str
+    url: str
+    is_current: bool
+
+
+@dataclass(frozen=True, slots=True)
+class SessionPage:
+    """`all_count`: lines that *all* would show. `empty`: what stands in place of findings when there is none."""
+
+    uuid: UUID
+    url: str
+    revision: int
+    date: datetime.date
+    title: str
+    measured_by: str
+    conditions: str
+    ranges: str
+    sentence: str
+    banners: tuple[str, ...]
+    is_hands_on: bool
+    is_lagging: bool
+    may_change: bool
+    shows_all: bool
+    all_count: int
+    shown_count: int
+    groups: tuple[Group, ...]
+    last_time: datetime.date | None
+    chance: str
+    outcomes: tuple[OutcomeCell, ...]
+    throws: ThrowsPart
+    empty: str
+    previous: SessionLink | None
+    following: SessionLink | None
+    sessions: tuple[SessionLink, ...]
+    session_count: int
+
+
+def session_page(capture: CaptureSession, *, show_all: bool = False, may_change: bool = False) -> SessionPage:
+    """Everything on the page of a session that was loaded with `session_rows.RELATED`."""
+    rows = read_session(capture)
+    lines = lines_of(rows) if rows.findings else []
+    first = first_lines(lines, rows)
+    place = next(index for index, one in enumerate(rows.sessions) if one.pk == capture.pk)
+    links = [_link(one, capture) for one in rows.sessions]
+    return SessionPage(
+        uuid=capture.uuid,
+        url=reverse("metrics:session", args=[capture.uuid]),
+        revision=capture.input_revision,
+        date=capture.date,
+        title=_title(rows, place),
+        measured_by=capture_words(capture),
+        conditions=conditions_words(rows.scoring.conditions_used) if rows.scoring else "",
+        ranges=_ranges(rows),
+        sentence=_sentence(lines, first, rows),
+        banners=tuple(_banners(lines, rows)),
+        is_hands_on=capture.method == "hands_on",
+        is_lagging=findings_lag(capture),
+        may_change=may_change,
+        shows_all=show_all,
+        all_count=len(lines),
+        shown_count=len(lines) if show_all else len(first),
+        groups=grouped(lines if show_all else first),
+        last_time=rows.last_time.date if rows.last_time else None,
+        chance=_chance(rows.scoring, lines),
+        outcomes=outcomes_of(rows),
+        throws=throws_part(rows),
+        empty=_empty(rows),
+        previous=links[place + 1] if place + 1 < len(links) else None,
+        following=links[place - 1] if place else None,
+        sessions=tuple(links[:NEIGHBOURS]),
+        session_count=len(links),
+    )
+
+
+def _link(one: CaptureSession, current: CaptureSession) -> SessionLink:
+    url = reverse("metrics:session", args=[one.uuid])
+    return SessionLink(one.date, str(one.get_method_display()), one.setup, url, one.pk == current.pk)
+
+
+def _title(rows: SessionRows, place: int) -> str:
+    if rows.capture.method == "hands_on":
+        return "Hands-on screens"
+    earlier = any(one.method == rows.capture.method for one in rows.sessions[place + 1 :])
+    return "Session" if earlier else "Baseline"
+
+
+def _ranges(rows: SessionRows) -> str:
+    """ranges: House starting, high school, version 1 · 83% of what counts was scored."""
+    scoring = rows.scoring
+    if scoring is None or scoring.profile_version is None:
+        return ""
+    version, level = scoring.profile_version, level_on(rows.capture.athlete, rows.capture.date)
+    level_words = level.label if level else "level not recorded"
+    coverage = f" · {scoring.coverage:.0%} of what counts was scored" if scoring.coverage else ""
+    return f"ranges: {version.profile.name}, {level_words}, version {version.number}{coverage}"
+
+
+def _sentence(lines: Sequence[Line], first: Sequence[Line], rows: SessionRows) -> str:
+    if not lines:
+        return ""
+    ordered = sorted((line for line in first if line.is_flag), key=lambda line: -line.priority)
+    flags = [(rows.catalogue.metric(line.key), line.side) for line in ordered]
+    watches = sum(line.group == "watch" for line in first)
+    return summary_sentence(flags, watches, _scored_words(lines, rows))
+
+
+def _scored_words(lines: Sequence[Line], rows: SessionRows) -> str:
+    judged = [line for line in lines if line.group != "shown"]
+    if rows.capture.method == "hands_on":
+        scored = sum(line.zone != Finding.Zone.NOT_SCORED for line in judged)
+        return f"{scored} of {counted(len(judged), 'screen')} scored"
+    look = [line for line in lines if line.is_first_look]
+    scored = sum(line.zone != Finding.Zone.NOT_SCORED for line in look)
+    return f"{scored} of {len(look)} first-look metrics scored"
+
+
+def _banners(lines: Sequence[Line], rows: SessionRows) -> list[str]:
+    scoring, banners = rows.scoring, []
+    if scoring is None or not rows.findings:
+        return []
+    if scoring.for_orientation:
+        conditions = conditions_words(scoring.conditions_used)
+        banners.append(
+            "For orientation: no throw here is one that ranges are written for. These findings are made of "
+            f"{counted(scoring.scored_throws, 'throw')} of another kind: {conditions}."
+        )
+    flags = [line for line in lines if line.is_flag]
+    if flags and all("to confirm" in line.confirmation for line in flags) and rows.last_time is None:
+        banners.append(
+            "Provisional: one session. "
+            f"{'The flag stays' if len(flags) == 1 else 'Flags stay'} to confirm until a second comparable session, "
+            "or more throws in this one, agree."
+        )
+    return banners
+
+
+def _chance(scoring: Scoring | None, lines: Sequence[Line]) -> str:
+    """Two counts that are never mixed: ordinary variety, and measuring error."""
+    if scoring is None or not lines:
+        return ""
+    flags = sum(line.is_flag for line in lines)
+    parts = []
+    if scoring.outside_by_variety_of and scoring.outside_by_variety is not None:
+        parts.append(
+            f"Ordinary variety: {_about(scoring.outside_by_variety)} of the "
+            f"{counted(scoring.outside_by_variety_of, 'metric')} whose source says how pitchers vary "
+            "would lie outside these flag limits in an average pitcher."
+        )
+    if scoring.flags_by_error_of and scoring.flags_by_error is not None:
+        known = scoring.flags_by_error_of
+        silent = flags - known
+        rest = f" ({number_word(silent)} more without such a source not counted)" if silent > 0 else ""
+        parts.append(
+            f"Measuring error: of {'one flag' if known == 1 else f'these {known} flags'}{rest}, "
+            f"{_about(scoring.flags_by_error)} {'are' if known > 1 else 'is'} probably not beyond the limit."
+        )
+    if not parts:
+        parts.append("The sources of these ranges do not say how pitchers vary, so chance cannot be counted.")
+    return " ".join(parts)
+
+
+def _about(expected: float) -> str:
+    """about 0.4; under 0.1."""
+    if expected < 0.05:
+        return "under 0.1"
+    return f"about {expected:.1f}" if expected < 10 else f"about {expected:.0f}"
+
+
+def _empty(rows: SessionRows) -> str:
+    if rows.findings:
+        return ""
+    if not rows.throws:
+        return "No throw stands in this session yet. Its findings follow with the first upload that adds one."
+    if rows.scoring is None:
+        if not RangeProfileVersion.objects.filter(status="published", profile__in_use=True).exists():
+            return "No range profile is published and in use, so nothing can be held against a range yet."
+        return "The findings of this session are being computed."
+    return "No finding: every throw is left out. Take one back below, and its findings follow."

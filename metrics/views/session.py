@@ -1,0 +1,55 @@
+"""A session's page, and how each of its findings was decided."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_GET
+
+from athletes.pages import record_url, who_of
+from athletes.today import facility_today
+from metrics.selectors.finding_decision import decision_of
+from metrics.selectors.session_page import SessionPage, session_page
+from metrics.selectors.session_rows import RELATED, findings_lag, read_session
+from sessions.access import session_or_404
+from sessions.models import CaptureSession
+from sessions.pipeline import enqueue_stage
+
+
+@require_GET
+def session(request: HttpRequest, uuid: UUID) -> HttpResponse:
+    """First look and every flag; `?all=1` everything; asked for by htmx, the region alone."""
+    capture, may_change = session_or_404(request, uuid, what="session", related=RELATED)
+    page = session_page(capture, show_all=bool(request.GET.get("all")), may_change=may_change)
+    if request.htmx:
+        return render(request, "metrics/_session.html", {"page": page})
+    if findings_lag(capture):
+        enqueue_stage("score", capture.pk)
+    return render(request, "metrics/session.html", page_context(request, capture, page))
+
+
+def page_context(request: HttpRequest, capture: CaptureSession, page: SessionPage) -> dict[str, object]:
+    """What the whole page needs around the region."""
+    record = record_url(capture.athlete.uuid)
+    return {
+        "page": page,
+        "who": who_of(capture.athlete, facility_today(request.facility), request.user),
+        "tabs": [("Record", record, False), ("Sessions", page.url, True)],
+    }
+
+
+@require_GET
+def finding(request: HttpRequest, uuid: UUID, metric: str) -> HttpResponse:
+    """How this finding was decided: a row under its line for htmx, else a page of its own."""
+    capture, may_change = session_or_404(request, uuid, what="finding", related=RELATED)
+    rows = read_session(capture)
+    decision = decision_of(metric, rows)
+    if decision is None:
+        raise Http404
+    if request.htmx:
+        return render(request, "metrics/_decision_row.html", {"decision": decision})
+    page = session_page(capture, may_change=may_change)
+    context = {**page_context(request, capture, page), "decision": decision}
+    return render(request, "metrics/session_finding.html", context)

@@ -1,0 +1,49 @@
+"""The loader of sessions: a stranger and a missing row get the same 404; every look is noted."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+from uuid import UUID
+
+from django.core.exceptions import PermissionDenied
+from django.db.models import Prefetch
+from django.http import Http404, HttpRequest
+
+from athletes.access import Action, role_may
+from athletes.models import PainReport
+from athletes.view_notes import note_view
+from sessions.models import CaptureSession
+from sessions.models.captures import CaptureSessionQuerySet
+
+
+class LoadedSession(NamedTuple):
+    capture: CaptureSession
+    may_change: bool
+
+
+def session_or_404(request: HttpRequest, uuid: UUID, *, what: str, related: tuple[str, ...] = ()) -> LoadedSession:
+    """The session with its athlete's facts, and whether the person may change it. `what` names the page.
+
+    `related` is loaded in the same query, by the names of select_related.
+    """
+    capture = _with_facts(CaptureSession.objects.visible_to(request.user), related).filter(uuid=uuid).first()
+    if capture is None:
+        raise Http404
+    note_view(request, capture.athlete, what)
+    return LoadedSession(capture, role_may(request.user, Action.CHANGE))
+
+
+def session_to_change(request: HttpRequest, uuid: UUID, *, what: str) -> CaptureSession:
+    """The session for somebody who may change it; 403 for a reader who may not."""
+    capture, may_change = session_or_404(request, uuid, what=what, related=("scoring",))
+    if not may_change:
+        raise PermissionDenied
+    return capture
+
+
+def _with_facts(sessions: CaptureSessionQuerySet, related: tuple[str, ...]) -> CaptureSessionQuerySet:
+    """What header and ranges ask of the athlete, in four queries."""
+    open_pain = Prefetch("athlete__pain_reports", PainReport.objects.open(), to_attr="known_open_pain")
+    return sessions.select_related("athlete__responsible_coach", *related).prefetch_related(
+        "athlete__levels", "athlete__body_sizes", "athlete__availabilities", open_pain
+    )

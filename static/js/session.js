@@ -1,0 +1,42 @@
+// A session's page: a finding that was opened closes on the second press; answers that refuse are shown as they come.
+
+const SHOWN_REFUSALS = [409, 422];
+
+document.body.addEventListener("htmx:beforeSwap", (event) => {
+  if (!SHOWN_REFUSALS.includes(event.detail.xhr.status)) return;
+  event.detail.shouldSwap = true;
+  event.detail.isError = false;
+});
+
+function openedRow(link) {
+  const next = link.closest("tr").nextElementSibling;
+  return next?.classList.contains("opened") ? next : null;
+}
+
+// In the capture phase, so that htmx does not ask again for what is already open.
+document.addEventListener(
+  "click",
+  (event) => {
+    const link = event.target instanceof Element ? event.target.closest("a[data-opens]") : null;
+    if (!link || event.ctrlKey || event.metaKey || event.shiftKey) return;
+    const row = openedRow(link);
+    link.setAttribute("aria-expanded", row ? "false" : "true");
+    if (!row) return;
+    event.preventDefault();
+    event.stopPropagation();
+    row.remove();
+  },
+  true,
+);
+
+// Sorting moves single rows: what is open closes first.
+document.addEventListener(
+  "click",
+  (event) => {
+    const head = event.target instanceof Element ? event.target.closest(".first-look th button") : null;
+    if (!head) return;
+    for (const row of document.querySelectorAll(".first-look tr.opened")) row.remove();
+    for (const link of document.querySelectorAll("a[data-opens]")) link.setAttribute("aria-expanded", "false");
+  },
+  true,
+);
