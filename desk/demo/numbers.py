@@ -20,7 +20,7 @@ from metrics.judging.ranges import index_rules, resolve_rule
 from metrics.judging.values import Applied, BodySize, Conditions, Rule
 
 ROOM_FILTER_HZ = 13.4
-OWN_SPREAD = 0.35
+OWN_SPREAD = 0.5
 """SD of athletes' own centres, in half widths of the target."""
 
 # Shown but not judged, or judged by no rule of the profile: middle and SD between athletes (house, for the demo).
@@ -116,7 +116,7 @@ def values_of(metric: Metric, visit: Visit, level: str, height_cm: float, throws
         return None
     if metric.unit == "count":
         return [0.0] * throws
-    own = float(np.clip(generator_for(story.full_name, metric.key).normal(0, OWN_SPREAD), -0.7, 0.7))
+    own = float(np.clip(generator_for(story.full_name, metric.key).normal(0, OWN_SPREAD), -1.1, 1.1))
     shift = sum(_shift(off, visit) for off in story.off if off.metric == metric.key)
     spread = metric.spread(visit.method, level)
     draw = generator_for(story.full_name, metric.key, visit.date, visit.method)

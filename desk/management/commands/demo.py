@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import time
 from typing import Any
 
@@ -45,7 +44,7 @@ class Command(BaseCommand):
         files = list(demo_files(cast.athletes, today))
         extra = left_for_the_coach(today) if options["size"] == "full" else []
         folder = write_files([*files, *extra])
-        self.load(files, today, at_once=options["time"] or options["size"] == "tiny")
+        self.load(files, at_once=options["time"] or options["size"] == "tiny")
         for file in extra:
             receive(file, User.objects.get(username="coach"))
         size_mb = sum(len(file.data) for file in files) / 1e6
@@ -53,16 +52,21 @@ class Command(BaseCommand):
         if options["time"]:
             self.stdout.write(f"Everything loaded in {time.monotonic() - started:.1f} s.")
 
-    def load(self, files: list[DemoFile], today: dt.date, *, at_once: bool) -> None:
-        """The newest days here, so that the first page has something to show; the rest through the worker."""
+    def load(self, files: list[DemoFile], *, at_once: bool) -> None:
+        """The newest days here, so that the first page has something to show; the rest through the worker.
+
+        The newest video file stays unaccepted: one tap for who tries the program.
+        """
         coach = User.objects.get(username="coach")
         days = sorted({file.date for file in files})
         first = set(days if at_once else days[-FIRST_DAYS:])
+        one_tap = [file for file in files if file.method == "video"][-1:]
         rooms_seen: set[str] = set()
         for file in files:
             upload = receive(file, coach)
-            if file.date in first or file.room not in rooms_seen:
-                rooms_seen.add(file.room)
-                load(upload, file.room)
-            else:
+            is_first = file.date in first or file.room not in rooms_seen
+            rooms_seen.add(file.room)
+            if file in one_tap:
+                continue
+            if not is_first or load(upload, file.room).is_working:
                 load_demo_file.delay(upload.pk, file.room)
