@@ -18,6 +18,16 @@ def earlier_sessions(capture: CaptureSession) -> QuerySet[CaptureSession]:
     )
 
 
+def later_sessions(capture: CaptureSession) -> QuerySet[CaptureSession]:
+    """The athlete's sessions after this one, the nearest first."""
+    return (
+        CaptureSession.objects.filter(athlete=capture.athlete_id, date__gte=capture.date)
+        .exclude(pk=capture.pk)
+        .exclude(date=capture.date, ordinal__lte=capture.ordinal)
+        .order_by("date", "ordinal", "id")
+    )
+
+
 def same_measurement(metric: Metric, one: CaptureSession, other: CaptureSession) -> bool:
     """Whether this metric means the same in both sessions; capture method and moment are the caller's to compare.
 

@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from athletes.facts import body_size_on, level_on
 from metrics.catalogue import Catalogue, load_catalogue
-from metrics.comparable import earlier_sessions, same_measurement
+from metrics.comparable import earlier_sessions, later_sessions, same_measurement
 from metrics.judging import ALGORITHM
 from metrics.judging.history import PastFinding
 from metrics.judging.values import BodySize
@@ -20,7 +20,7 @@ from metrics.scoring import SessionFacts, SessionScore, ThrowFacts, decide_sessi
 from metrics.services.finding_rows import as_past, finding_rows
 from metrics.services.standing import rebuild_standing
 from sessions.models import CaptureSession, FilterKnowledge
-from sessions.pipeline import stage
+from sessions.pipeline import enqueue_stage, stage
 
 Past = Mapping[str, list[PastFinding]]
 
@@ -54,13 +54,33 @@ def rescore(capture: CaptureSession, *, version: RangeProfileVersion | None = No
         scoring, _ = Scoring.objects.select_for_update().get_or_create(session=capture)
         if scoring.scored_revision > revision or scoring.scored_facts_revision > facts_revision:
             return scoring
+        before = _what_later_sessions_read(capture)
         Finding.objects.filter(session=capture).delete()
         Finding.objects.bulk_create(finding_rows(capture, score, past, profile.thresholds))
+        if before != _what_later_sessions_read(capture):
+            restate_later_sessions(capture)
         _fill(scoring, score, version, catalogue)
         scoring.scored_revision, scoring.scored_facts_revision = revision, facts_revision
         scoring.save()
         rebuild_standing(capture.athlete)
     return scoring
+
+
+def _what_later_sessions_read(capture: CaptureSession) -> set[tuple[object, ...]]:
+    """What confirmation of a later session's flags depends on."""
+    fields = ("metric", "condition_set", "moment", "n", "mean", "u", "zone", "side", "sure", "p_flag")
+    return set(Finding.objects.filter(session=capture).values_list(*fields))
+
+
+def restate_later_sessions(capture: CaptureSession) -> None:
+    """Confirmed and recurring count earlier sessions: later ones are scored again by the worker.
+
+    Their own numbers do not change by that, so it goes no further than one step.
+    """
+    later = list(later_sessions(capture).filter(method=capture.method, scoring__isnull=False)[:HISTORY_SESSIONS])
+    Scoring.objects.filter(session__in=later).update(scored_revision=0)
+    for session in later:
+        enqueue_stage("score", session.pk)
 
 
 def _pinned(capture: CaptureSession) -> RangeProfileVersion | None:
