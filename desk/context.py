@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from django.http import HttpRequest
+from django.urls import reverse
 
 from athletes.models import Role
-from desk.addresses import address_of
 
 STAFF = frozenset({Role.ADMIN, Role.COACH})
 SEARCHING = STAFF | {Role.CLINICIAN, Role.VISITING_COACH}
@@ -44,15 +44,15 @@ def navigation(request: HttpRequest) -> dict[str, object]:
     """Families have one page and need no navigation."""
     role = getattr(getattr(request, "user", None), "role", "")
     items = [
-        NavigationItem(place.label, url, _is_open(place, request.path))
+        NavigationItem(place.label, reverse(place.page), _is_open(place, request.path))
         for place in PLACES
-        if role in place.roles and (url := address_of(place.page))
+        if role in place.roles
     ]
     return {
         "nav": items,
         "facility": getattr(request, "facility", None),
         "may_search": role in SEARCHING,
-        "search_query": request.GET.get("q", "") if request.path == address_of("desk:search") else "",
+        "search_query": request.GET.get("q", "") if request.path == reverse("desk:search") else "",
     }
 
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from django.urls import reverse
+
 from athletes.models import Athlete
-from desk.addresses import address_of
 
 Kind = Literal["pain", "stopped", "answer", "refused", "flags", "unseen", "size", "more"]
 FIRST_NAMES = 3  # a line names this many people and counts the others
@@ -63,7 +64,7 @@ NOTHING = Needs((), 0)
 
 
 def person(athlete: Athlete, page: str = "desk:record") -> Person:
-    return Person(athlete.name, address_of(page, athlete.uuid))
+    return Person(athlete.name, reverse(page, args=[athlete.uuid]))
 
 
 def several(athletes: list[Athlete], page: str = "desk:record") -> tuple[tuple[Person, ...], int]:

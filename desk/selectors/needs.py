@@ -5,9 +5,10 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
+from django.urls import reverse
+
 from athletes.models import User
 from athletes.models.people import AthleteQuerySet
-from desk.addresses import address_of
 from desk.selectors.need import FIRST_NAMES, Need, Needs
 from desk.selectors.needs_care import pain_and_stops, sizes_needed
 from desk.selectors.needs_work import flags_needed, unseen_needed, uploads_needed
@@ -82,6 +83,6 @@ def _rest(left_out: tuple[Need, ...]) -> Need:
     files = "; ".join(line.title for line in left_out if line.kind in ("answer", "refused"))
     kinds = {line.kind for line in left_out}
     title = "New flags: " if kinds == {"flags"} else "Also stopped: " if people else "Also: "
-    url = f"{address_of('desk:roster')}?sort={'flags' if kinds == {'flags'} else 'needs'}"
+    url = f"{reverse('desk:roster')}?sort={'flags' if kinds == {'flags'} else 'needs'}"
     named = people[:FIRST_NAMES]
     return Need("more", title, named, len(people) - len(named), reason=files, step="Roster", url=url)

@@ -7,11 +7,11 @@ from collections.abc import Iterable
 
 from django.conf import settings
 from django.db.models import Count, Q
+from django.urls import reverse
 from django.utils import timezone
 
 from athletes.models import Athlete, User
 from athletes.models.people import AthleteQuerySet
-from desk.addresses import address_of
 from desk.selectors.need import NOTHING, FlagWords, Kind, Need, Needs, person, several
 from desk.selectors.now import with_standing, with_state
 from desk.words import counted
@@ -58,12 +58,12 @@ def _upload_line(state: Upload.State, uploads: list[Upload], units_of: dict[int,
         names = ", ".join(row.filename for row in uploads[:FILES_NAMED])
         more = f" and {len(uploads) - FILES_NAMED} more" if len(uploads) > FILES_NAMED else ""
         title = f"{len(uploads)} uploads: {title.removeprefix('Upload: ')}"
-        return Need(kind, title, reason=f"{names}{more}", step="Uploads", url=address_of("sessions:uploads"))
+        return Need(kind, title, reason=f"{names}{more}", step="Uploads", url=reverse("sessions:uploads"))
     upload = uploads[0]
     by = f", from {upload.uploaded_by}" if upload.uploaded_by and upload.uploaded_by_id != user.pk else ""
     units = f", {counted(units_of[upload.pk], 'session')}" if units_of[upload.pk] else ""
     reason = f"{upload.filename}{units}{by}. {upload.error_sentence if kind == 'refused' else ending}".strip()
-    return Need(kind, title, reason=reason, step=step, url=address_of("metrics:import", upload.uuid))
+    return Need(kind, title, reason=reason, step=step, url=reverse("metrics:import", args=[upload.uuid]))
 
 
 def flags_needed(watched: AthleteQuerySet, today: dt.date) -> Needs:
@@ -97,7 +97,7 @@ def _flag_line(athlete: Athlete, session: CaptureSession) -> Need:
         reason=f"and {more} more" if more > 0 else "",
         flags=tuple(_flag_words(*flag) for flag in flags[:FLAGS_IN_A_LINE]),
         step="Session",
-        url=address_of("metrics:session", session.uuid),
+        url=reverse("metrics:session", args=[session.uuid]),
     )
 
 
@@ -122,7 +122,7 @@ def unseen_needed(watched: AthleteQuerySet, today: dt.date) -> Needs:
         more,
         reason=_unseen_reason(athletes[0], today) if one else "Measure again, or set them away.",
         step="Record" if one else "Roster",
-        url=people[0].url if one else f"{address_of('desk:roster')}?sort=last",
+        url=people[0].url if one else f"{reverse('desk:roster')}?sort=last",
     )
     return Needs((line,), len(athletes))
 

@@ -9,11 +9,11 @@ from uuid import UUID
 
 from django.core.paginator import Page, Paginator
 from django.db.models import Count, F, Prefetch, Q
+from django.urls import reverse
 
 from athletes.facts import age_on, availability_on, level_on, stopped_on
 from athletes.models import PainReport, User
 from athletes.models.people import Athlete, AthleteQuerySet
-from desk.addresses import address_of
 from desk.selectors.now import with_standing, with_state
 from metrics.catalogue import load_catalogue
 from metrics.models import Standing
@@ -97,7 +97,7 @@ class RosterRow:
 
     @property
     def last_url(self) -> str:
-        return address_of("metrics:session", self.last_uuid) if self.last_uuid else ""
+        return reverse("metrics:session", args=[self.last_uuid]) if self.last_uuid else ""
 
 
 @dataclass(frozen=True, slots=True)

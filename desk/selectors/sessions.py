@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from uuid import UUID
 
 from django.db.models import Prefetch, QuerySet
+from django.urls import reverse
 
 from athletes.facts import age_on
-from desk.addresses import address_of
 from desk.words import counted
 from metrics.models import Finding, Scoring
 from sessions.models import Ball, CaptureSession, Intent, PitchType, SessionExtract, Surface
@@ -59,7 +59,7 @@ def _line(session: CaptureSession, today: dt.date, *, files: bool) -> SessionLin
     athlete, scoring = session.athlete, getattr(session, "scoring", None)
     return SessionLine(
         uuid=session.uuid,
-        url=address_of("metrics:session", session.uuid),
+        url=reverse("metrics:session", args=[session.uuid]),
         athlete_uuid=athlete.uuid,
         athlete_name=athlete.name,
         athlete_age=age_on(athlete.birth_date, max(today, athlete.birth_date)).years,
@@ -98,7 +98,7 @@ def _files(session: CaptureSession) -> tuple[SourceFile, ...]:
     """Each upload once, though it may have given several sheets; a withdrawn one is no source any more."""
     uploads = {row.upload.pk: row.upload for row in session.extracts.all() if row.upload}
     return tuple(
-        SourceFile(row.filename, address_of("metrics:import", row.uuid))
+        SourceFile(row.filename, reverse("metrics:import", args=[row.uuid]))
         for row in uploads.values()
         if row.withdrawn_at is None
     )
