@@ -19,7 +19,7 @@ from metrics.services.profile_drafts import remove_rule, save_rule
 @admin.register(RangeRule)
 class RangeRuleAdmin(admin.ModelAdmin):
     form = RangeRuleForm
-    list_display = ("metric", "version", "method", "level", "target", "flags_beyond", "landing", "status")
+    list_display = ("metric", "method", "level", "target", "flags_beyond", "landing", "status", "version")
     list_filter = ("version", "level", "method", "landing", "status", "size_basis")
     list_select_related = ("version__profile",)
     list_per_page = 50
