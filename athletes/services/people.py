@@ -60,15 +60,9 @@ def create_athlete(
         by=by, action="athlete.created", row=athlete, athlete_uuid=athlete.uuid, after=logged(athlete, DETAILS)
     )
     set_level(athlete=athlete, level=level, valid_from=level_from, by=by)
-    if (height_cm, mass_kg, arm_span_cm) != (None, None, None):
-        record_body_size(
-            athlete=athlete,
-            on=measured_on or facility_today(),
-            height_cm=height_cm,
-            mass_kg=mass_kg,
-            arm_span_cm=arm_span_cm,
-            by=by,
-        )
+    size = {"height_cm": height_cm, "mass_kg": mass_kg, "arm_span_cm": arm_span_cm}
+    if any(value is not None for value in size.values()):
+        record_body_size(athlete=athlete, on=measured_on or facility_today(), by=by, **size)
     if external_id.strip():
         add_external_id(athlete=athlete, value=external_id, source=external_source, by=by)
     return athlete

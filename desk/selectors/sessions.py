@@ -12,7 +12,7 @@ from django.urls import reverse
 from athletes.facts import age_on
 from desk.words import counted
 from metrics.models import Finding, Scoring
-from sessions.models import Ball, CaptureSession, Intent, PitchType, SessionExtract, Surface
+from sessions.models import Ball, CaptureSession, Intent, Method, PitchType, SessionExtract, Surface
 
 CONDITION_WORDS = {"surface": Surface, "intent": Intent, "pitch_type": PitchType, "ball": Ball}
 
@@ -66,7 +66,7 @@ def _line(session: CaptureSession, today: dt.date, *, files: bool) -> SessionLin
         athlete_throws=athlete.get_throws_display(),
         date=session.date,
         method=session.get_method_display(),
-        throws=_throws(scoring),
+        throws=_throws(scoring, session.method),
         conditions=conditions_words(scoring),
         flags=tuple((flag.metric, flag.side, flag.sure) for flag in _shown_flags(session)),
         is_scored=scoring is not None,
@@ -86,9 +86,12 @@ def conditions_words(scoring: Scoring | None) -> str:
     return ", ".join([*words, *(["for orientation"] if scoring and scoring.for_orientation else [])])
 
 
-def _throws(scoring: Scoring | None) -> str:
+def _throws(scoring: Scoring | None, method: str) -> str:
+    """How many throws, and how many of them count; a screen has no throws but repetitions."""
     if scoring is None or not scoring.throws:
         return ""
+    if method == Method.HANDS_ON:
+        return counted(scoring.throws, "repetition")
     if scoring.scored_throws == scoring.throws:
         return counted(scoring.throws, "throw")
     return f"{scoring.scored_throws} of {counted(scoring.throws, 'throw')} scored"
