@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest
+from django_htmx.middleware import HtmxDetails
 
 from athletes.models import Facility, User
 
@@ -19,3 +20,9 @@ def facility_of(request: HttpRequest) -> Facility:
     """As FacilityTimeZoneMiddleware loaded it for this request."""
     loaded = getattr(request, "facility", None)
     return loaded if isinstance(loaded, Facility) else Facility.current()
+
+
+def htmx_of(request: HttpRequest) -> HtmxDetails:
+    """What HtmxMiddleware knows of the request; false when a page asked without a script."""
+    found: HtmxDetails = getattr(request, "htmx")  # noqa: B009 - set by the middleware, unknown to the type
+    return found

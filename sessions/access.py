@@ -11,6 +11,7 @@ from django.http import Http404, HttpRequest
 
 from athletes.access import Action, role_may
 from athletes.models import PainReport
+from athletes.requests import account_of
 from athletes.view_notes import note_view
 from sessions.models import CaptureSession
 from sessions.models.captures import CaptureSessionQuerySet
@@ -26,11 +27,11 @@ def session_or_404(request: HttpRequest, uuid: UUID, *, what: str, related: tupl
 
     `related` is loaded in the same query, by the names of select_related.
     """
-    capture = _with_facts(CaptureSession.objects.visible_to(request.user), related).filter(uuid=uuid).first()
+    capture = _with_facts(CaptureSession.objects.visible_to(account_of(request)), related).filter(uuid=uuid).first()
     if capture is None:
         raise Http404
     note_view(request, capture.athlete, what)
-    return LoadedSession(capture, role_may(request.user, Action.CHANGE))
+    return LoadedSession(capture, role_may(account_of(request), Action.CHANGE))
 
 
 def session_to_change(request: HttpRequest, uuid: UUID, *, what: str) -> CaptureSession:

@@ -60,9 +60,9 @@ def create_athlete(
         by=by, action="athlete.created", row=athlete, athlete_uuid=athlete.uuid, after=logged(athlete, DETAILS)
     )
     set_level(athlete=athlete, level=level, valid_from=level_from, by=by)
-    size = {"height_cm": height_cm, "mass_kg": mass_kg, "arm_span_cm": arm_span_cm}
-    if any(value is not None for value in size.values()):
-        record_body_size(athlete=athlete, on=measured_on or facility_today(), by=by, **size)
+    if (height_cm, mass_kg, arm_span_cm) != (None, None, None):
+        on = measured_on or facility_today()
+        record_body_size(athlete=athlete, on=on, by=by, height_cm=height_cm, mass_kg=mass_kg, arm_span_cm=arm_span_cm)
     if external_id.strip():
         add_external_id(athlete=athlete, value=external_id, source=external_source, by=by)
     return athlete

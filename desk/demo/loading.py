@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable
 from pathlib import Path
+from typing import Any
 
 from django.conf import settings
 
@@ -19,7 +20,7 @@ from sessions.models import Upload
 from sessions.services.uploads import receive_upload
 
 # What a coach says of each room's numbers when its columns are matched.
-ROOMS = {
+ROOMS: dict[str, dict[str, Any]] = {
     "North room": {"landing": "fc", "filter_hz": 13.4, "filter_known": True, "method": "motion_capture"},
     "Remote video": {"landing": "fc", "filter_known": False, "method": "video"},
     "Treatment table": {"method": "hands_on"},

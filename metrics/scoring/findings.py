@@ -64,6 +64,8 @@ def _assemble(
         _decided(row, index, measured, verdicts, weights, severities, priorities, heads)
         for index, row in enumerate(rows)
     )
+    whole = session_as_a_whole(rows, measured, limits, scored, counting, weights, facts, profile, catalogue)
+    chance = expected_by_chance(rows, measured, limits, scored & counting, findings)
     return SessionScore(
         condition_set=chosen.condition_set,
         conditions_used=chosen.conditions,
@@ -71,9 +73,14 @@ def _assemble(
         scored_throws=len(chosen.throws),
         throws=len(facts.throws),
         findings=findings,
+        coverage=whole.coverage,
         first_look_coverage=first_look_coverage(findings, facts, catalogue),
-        **session_as_a_whole(rows, measured, limits, scored, counting, weights, facts, profile, catalogue),
-        **expected_by_chance(rows, measured, limits, scored & counting, findings),
+        score=whole.score,
+        score_sd=None if whole.half_width is None else whole.half_width / 1.96,
+        outside_by_variety=chance.ordinary_variety.expected,
+        outside_by_variety_of=chance.ordinary_variety.counted,
+        flags_by_error=chance.measuring_error.expected,
+        flags_by_error_of=chance.measuring_error.counted,
     )
 
 

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import fields
 
 import numpy as np
 
 from metrics.catalogue import Catalogue, Metric
-from metrics.judging.chance import by_chance
+from metrics.judging.chance import ByChance, Count, by_chance
 from metrics.judging.findings import Measured
+from metrics.judging.severity import SessionScore as WholeScore
 from metrics.judging.severity import expected_severity, session_score, shrink
 from metrics.judging.values import Limits
 from metrics.scoring.rows import Row
@@ -31,7 +32,7 @@ def session_as_a_whole(
     facts: SessionFacts,
     profile: ProfileRules,
     catalogue: Catalogue,
-) -> Mapping[str, float | None]:
+) -> WholeScore:
     """Score and coverage, over what was scored and what the profile could have judged but was not measured."""
     centre, spread = shrink(measured.mean, measured.u, *_sources(rows))
     expected, expected_sd = expected_severity(centre, spread, limits, profile.thresholds)
@@ -42,7 +43,7 @@ def session_as_a_whole(
     ]
     blank = np.full(len(silent), np.nan)
     names = [row.metric.family for row, counts in zip(rows, counting, strict=True) if counts]
-    result = session_score(
+    return session_score(
         weights=np.concatenate([weights[counting], [profile.weights.get(m.key, m.weight) for m in silent]]),
         families=family_numbers([*names, *(metric.family for metric in silent)]),
         expected=np.concatenate([expected, blank]),
@@ -50,11 +51,6 @@ def session_as_a_whole(
         priorities=np.concatenate([np.nan_to_num(weights[counting] * np.nan_to_num(expected)), blank]),
         thresholds=profile.thresholds,
     )
-    return {
-        "coverage": result.coverage,
-        "score": result.score,
-        "score_sd": result.half_width and result.half_width / 1.96,
-    }
 
 
 def _judgeable(facts: SessionFacts, profile: ProfileRules, catalogue: Catalogue) -> list[Metric]:
@@ -79,13 +75,14 @@ def _sources(rows: Sequence[Row]) -> tuple[np.ndarray, np.ndarray]:
 
 def expected_by_chance(
     rows: Sequence[Row], measured: Measured, limits: Limits, use: np.ndarray, findings: Sequence[Decided]
-) -> Mapping[str, float | int]:
+) -> ByChance:
+    """How many findings to expect outside by ordinary variety, and how many flags by measuring error."""
     index = np.flatnonzero(use)
     if not index.size:
-        return {"outside_by_variety": 0.0, "outside_by_variety_of": 0, "flags_by_error": 0.0, "flags_by_error_of": 0}
+        return ByChance(Count(0.0, 0, 0), Count(0.0, 0, 0))
     mean, sd = _sources(rows)
-    flagged = np.array([is_shown_flag(findings[i]) for i in index], dtype=bool)
-    chance = by_chance(
+    flagged = np.array([is_shown_flag(findings[int(i)]) for i in index], dtype=np.bool_)
+    return by_chance(
         mean=measured.mean[index],
         u=measured.u[index],
         limits=Limits(**{item.name: getattr(limits, item.name)[index] for item in fields(limits)}),
@@ -93,12 +90,6 @@ def expected_by_chance(
         source_mean=mean[index],
         source_sd=sd[index],
     )
-    return {
-        "outside_by_variety": chance.ordinary_variety.expected,
-        "outside_by_variety_of": chance.ordinary_variety.counted,
-        "flags_by_error": chance.measuring_error.expected,
-        "flags_by_error_of": chance.measuring_error.counted,
-    }
 
 
 def is_shown_flag(finding: Decided) -> bool:

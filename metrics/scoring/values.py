@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from metrics.judging.findings import Measured
 from metrics.judging.values import Applied, BodySize, Limits, NotScored, Rule, Thresholds
@@ -97,4 +97,3 @@ class SessionScore:
     outside_by_variety_of: int
     flags_by_error: float
     flags_by_error_of: int
-    extra: Mapping[str, object] = field(default_factory=dict)

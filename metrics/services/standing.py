@@ -57,7 +57,7 @@ def _flags_of(session: CaptureSession | None) -> tuple[list[Finding], Finding | 
     )
     off = list(heads.exclude(zone=Finding.Zone.IN_RANGE).order_by("-priority", "metric"))
     flags = [row for row in off if row.zone == Finding.Zone.FLAG]
-    return flags, (flags or off or [None])[0]
+    return flags, next(iter(flags or off), None)
 
 
 def _line(sessions: list[CaptureSession]) -> list[list[str]]:

@@ -9,6 +9,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
 from athletes.pages import record_url, who_of
+from athletes.requests import account_of, facility_of, htmx_of
 from athletes.today import facility_today
 from metrics.selectors.finding_decision import decision_of
 from metrics.selectors.session_page import SessionPage, session_page
@@ -23,7 +24,7 @@ def session(request: HttpRequest, uuid: UUID) -> HttpResponse:
     """First look and every flag; `?all=1` everything; asked for by htmx, the region alone."""
     capture, may_change = session_or_404(request, uuid, what="session", related=RELATED)
     page = session_page(capture, show_all=bool(request.GET.get("all")), may_change=may_change)
-    if request.htmx:
+    if htmx_of(request):
         return render(request, "metrics/_session.html", {"page": page})
     if findings_lag(capture):
         enqueue_stage("score", capture.pk)
@@ -35,7 +36,7 @@ def page_context(request: HttpRequest, capture: CaptureSession, page: SessionPag
     record = record_url(capture.athlete.uuid)
     return {
         "page": page,
-        "who": who_of(capture.athlete, facility_today(request.facility), request.user),
+        "who": who_of(capture.athlete, facility_today(facility_of(request)), account_of(request)),
         "tabs": [("Record", record, False), ("Sessions", page.url, True)],
     }
 
@@ -48,7 +49,7 @@ def finding(request: HttpRequest, uuid: UUID, metric: str) -> HttpResponse:
     decision = decision_of(metric, rows)
     if decision is None:
         raise Http404
-    if request.htmx:
+    if htmx_of(request):
         return render(request, "metrics/_decision_row.html", {"decision": decision})
     page = session_page(capture, may_change=may_change)
     context = {**page_context(request, capture, page), "decision": decision}

@@ -13,6 +13,7 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
+from athletes.requests import account_of, htmx_of
 from metrics.forms_throws import REASONS, ConditionsForm, ExcludeForm, RevisionForm
 from metrics.judging.values import CONDITION_FIELDS
 from metrics.selectors.session_page import session_page
@@ -40,7 +41,7 @@ def exclude(request: HttpRequest, uuid: UUID, throw_uuid: UUID) -> HttpResponse:
     return _act(
         request,
         capture,
-        lambda: exclude_throw(throw=thrown, by=request.user, reason=reason, read_at=read_at),
+        lambda: exclude_throw(throw=thrown, by=account_of(request), reason=reason, read_at=read_at),
         f"Throw {thrown.number} left out: {reason}.",
         undo,
     )
@@ -54,7 +55,7 @@ def include(request: HttpRequest, uuid: UUID, throw_uuid: UUID) -> HttpResponse:
     return _act(
         request,
         capture,
-        lambda: include_throw(throw=thrown, by=request.user, read_at=form.cleaned_data.get("read_at")),
+        lambda: include_throw(throw=thrown, by=account_of(request), read_at=form.cleaned_data.get("read_at")),
         f"Throw {thrown.number} counts again.",
     )
 
@@ -74,7 +75,7 @@ def conditions(request: HttpRequest, uuid: UUID, throw_uuid: UUID) -> HttpRespon
     return _act(
         request,
         capture,
-        lambda: set_conditions(throw=thrown, by=request.user, conditions=form.conditions, read_at=read_at),
+        lambda: set_conditions(throw=thrown, by=account_of(request), conditions=form.conditions, read_at=read_at),
         f"Conditions of throw {thrown.number} changed.",
         undo,
     )
@@ -91,7 +92,7 @@ def _form(request: HttpRequest, uuid: UUID, throw_uuid: UUID, do: str) -> HttpRe
         raise Http404
     form = ConditionsForm(initial={name: getattr(line, name) for name in CONDITION_FIELDS}, auto_id=False)
     context = {"page": page, "line": line, "opened": throw_uuid, "do": do, "form": form, "reasons": REASONS}
-    if request.htmx:
+    if htmx_of(request):
         return render(request, "metrics/_throw_row.html", context)
     return render(request, "metrics/session.html", {**page_context(request, capture, page), **context})
 
@@ -128,10 +129,10 @@ def _refuse(request: HttpRequest, capture: CaptureSession, sentence: str, status
 def _answer(request: HttpRequest, capture: CaptureSession, *, status: int = 200) -> HttpResponse:
     """For htmx the region; without script back to the throws, or the page itself when nothing was done."""
     address = reverse("metrics:session", args=[capture.uuid])
-    if status == 200 and not request.htmx:
+    if status == 200 and not htmx_of(request):
         return HttpResponseRedirect(f"{address}#throws")
     fresh, may_change = session_or_404(request, capture.uuid, what="session", related=RELATED)
-    page = session_page(fresh, show_all="all=1" in (request.htmx.current_url or ""), may_change=may_change)
-    if request.htmx:
+    page = session_page(fresh, show_all="all=1" in (htmx_of(request).current_url or ""), may_change=may_change)
+    if htmx_of(request):
         return render(request, "metrics/_session.html", {"page": page, "acted": True}, status=status)
     return render(request, "metrics/session.html", page_context(request, fresh, page), status=status)

@@ -6,12 +6,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import TypeVar
 
 from django.db.models import F
 
 from sessions.models import CaptureSession
 
 INPUT_SERVICES: dict[str, Callable[..., object]] = {}
+Service = TypeVar("Service", bound=Callable[..., object])
 
 
 class ChangedMeanwhile(Exception):
@@ -20,7 +22,7 @@ class ChangedMeanwhile(Exception):
     sentence = "This session changed after you opened it. Look at it as it is now, and do it again if still needed."
 
 
-def input_service(function: Callable[..., object]) -> Callable[..., object]:
+def input_service(function: Service) -> Service:
     """Marks a service that changes an input of findings."""
     INPUT_SERVICES[function.__name__] = function
     return function

@@ -76,5 +76,5 @@ def set_conditions(*, throw: Throw, by: User, conditions: Conditions, read_at: i
     return throw
 
 
-def _log(by: User, action: str, throw: Throw, **details: dict) -> None:
-    record_change(by=by, action=action, row=throw, athlete_uuid=throw.session.athlete.uuid, **details)
+def _log(by: User, action: str, throw: Throw, *, before: dict | None = None, after: dict | None = None) -> None:
+    record_change(by=by, action=action, row=throw, athlete_uuid=throw.session.athlete.uuid, before=before, after=after)

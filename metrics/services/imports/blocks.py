@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from athletes.facts import has_consent
+from athletes.models import Facility
 from athletes.today import facility_today
 from metrics.models import ImportUnit
 
@@ -18,12 +19,13 @@ class Block:
     sentence: str
 
 
-def blocks_of(unit: ImportUnit) -> list[Block]:
-    """The open questions of one unit; empty when it can be accepted."""
-    return [block for check in CHECKS if (block := check(unit))]
+def blocks_of(unit: ImportUnit, facility: Facility | None = None) -> list[Block]:
+    """The open questions of one unit; empty when it can be accepted. Give the facility when there are many."""
+    here = facility or Facility.current()
+    return [block for check in CHECKS if (block := check(unit, here))]
 
 
-def _athlete_unknown(unit: ImportUnit) -> Block | None:
+def _athlete_unknown(unit: ImportUnit, facility: Facility) -> Block | None:
     if unit.athlete_id:
         return None
     words = unit.athlete_reference.get("words") or "no name"
@@ -32,7 +34,7 @@ def _athlete_unknown(unit: ImportUnit) -> Block | None:
     )
 
 
-def _date_missing(unit: ImportUnit) -> Block | None:
+def _date_missing(unit: ImportUnit, facility: Facility) -> Block | None:
     return (
         None
         if unit.date
@@ -40,13 +42,13 @@ def _date_missing(unit: ImportUnit) -> Block | None:
     )
 
 
-def _date_in_future(unit: ImportUnit) -> Block | None:
-    if unit.date is None or unit.date <= facility_today():
+def _date_in_future(unit: ImportUnit, facility: Facility) -> Block | None:
+    if unit.date is None or unit.date <= facility_today(facility):
         return None
     return Block("date_in_future", f"{unit.date:%-d %B %Y} lies in the future. Enter the day the throws were made.")
 
 
-def _before_birth(unit: ImportUnit) -> Block | None:
+def _before_birth(unit: ImportUnit, facility: Facility) -> Block | None:
     if unit.athlete is None or unit.date is None or unit.date > unit.athlete.birth_date:
         return None
     return Block(
@@ -54,8 +56,8 @@ def _before_birth(unit: ImportUnit) -> Block | None:
     )
 
 
-def _no_consent(unit: ImportUnit) -> Block | None:
-    if unit.athlete is None or has_consent(unit.athlete, facility_today()):
+def _no_consent(unit: ImportUnit, facility: Facility) -> Block | None:
+    if unit.athlete is None or has_consent(unit.athlete, facility_today(facility), facility=facility):
         return None
     return Block(
         "consent_missing",
@@ -64,13 +66,13 @@ def _no_consent(unit: ImportUnit) -> Block | None:
     )
 
 
-def _no_throws(unit: ImportUnit) -> Block | None:
+def _no_throws(unit: ImportUnit, facility: Facility) -> Block | None:
     if unit.payload.get("throws"):
         return None
     return Block("no_throws", "No throw of this part could be read. Look at its problems, or leave it out.")
 
 
-CHECKS: tuple[Callable[[ImportUnit], Block | None], ...] = (
+CHECKS: tuple[Callable[[ImportUnit, Facility], Block | None], ...] = (
     _athlete_unknown,
     _date_missing,
     _date_in_future,

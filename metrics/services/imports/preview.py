@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from athletes.matching import AthleteIndex
+from athletes.models import Facility
 from metrics.importing.conditions import Conditions
 from metrics.importing.recipes import Recipe
 from metrics.importing.throws import AthleteReference, ImportedGroup, ImportedTable, ImportedThrow
@@ -105,7 +106,8 @@ def replace_units(draft: ImportDraft, found: Iterable[NewUnit]) -> list[ImportUn
     }
     draft.units.exclude(state=ImportUnit.State.ACCEPTED).delete()
     start = draft.units.count()
-    units, people = [], AthleteIndex()
+    units: list[ImportUnit] = []
+    people = AthleteIndex()
     for one in found:
         reference = reference_json(one.reference, one.group.session_label)
         key = _same_unit(reference, str(one.group.date), one.sheet)
@@ -178,7 +180,8 @@ def next_state(draft: ImportDraft) -> str:
     if not waiting:
         done = draft.units.filter(state=ImportUnit.State.ACCEPTED).exists()
         return Upload.State.ACCEPTED if done else Upload.State.NEEDS_ANSWER
-    return Upload.State.NEEDS_ANSWER if any(blocks_of(unit) for unit in waiting) else Upload.State.READY
+    facility = Facility.current()
+    return Upload.State.NEEDS_ANSWER if any(blocks_of(unit, facility) for unit in waiting) else Upload.State.READY
 
 
 def settle_state(draft: ImportDraft, claim: Claim | None = None) -> None:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from metrics.catalogue import Catalogue
+from metrics.importing.cells import text_of
 from metrics.importing.drafts import draft_recipe
-from metrics.importing.matching import suggest_columns
-from metrics.importing.recipes import ColumnTarget, Recipe, header_keys
+from metrics.importing.matching import ColumnSuggestion, suggest_columns
+from metrics.importing.recipes import ColumnTarget, Recipe, header_keys, moment_text, name_key
 from metrics.models import ImportRecipe
 from sessions.formats import FileFacts, Layout, cell_text
 
@@ -37,11 +38,28 @@ def sheet_of(
             }
             for key, column in zip(header_keys(layout), layout.columns, strict=True)
         ],
+        "name_samples": name_samples(layout, suggestions),
         "suggestions": [each.to_json() for each in suggestions],
         "first_recipe": draft_recipe(layout, suggestions, decimal_mark=facts.decimal_mark).to_json(),
         "recipe": str(recipe.uuid) if recipe else "",
         "recipe_name": recipe.name if recipe else "",
     }
+
+
+def name_samples(layout: Layout, suggestions: Sequence[ColumnSuggestion]) -> dict[str, list[str]]:
+    """In long shape: the first values under each name of the metric column, by the name's key."""
+    columns = zip((each for each in suggestions if not each.in_metric_column), layout.columns, strict=True)
+    values = {each.role: column.values for each, column in columns}
+    names, numbers = values.get("metric_name"), values.get("metric_value")
+    if layout.shape != "long" or names is None or numbers is None:
+        return {}
+    moments = values.get("metric_moment") or (None,) * len(names)
+    samples: dict[str, list[str]] = {}
+    for name, moment, number in zip(names, moments, numbers, strict=True):
+        listed = samples.setdefault(name_key(moment_text(text_of(name), text_of(moment))), [])
+        if number is not None and len(listed) < SAMPLES:
+            listed.append(cell_text(number))
+    return samples
 
 
 def recipes_in_use() -> dict[str, ImportRecipe]:

@@ -21,6 +21,8 @@ def target_session(unit: ImportUnit) -> CaptureSession | None:
 
 def same_day_sessions(unit: ImportUnit) -> QuerySet[CaptureSession]:
     """Sessions of the unit's athlete on its day by the same method and setup."""
+    if unit.athlete is None or unit.date is None:
+        return CaptureSession.objects.none()
     setup = unit.payload.get("setup", "")
     return CaptureSession.objects.filter(athlete=unit.athlete, date=unit.date, method=unit.method, setup=setup)
 
