@@ -5,6 +5,7 @@
 // Each file is one POST of the whole form to its action, with the header "X-Requested-With: fetch". The answer:
 //   2xx, JSON {"sentence": "Received, being read.", "url": "/uploads/…"}, or any page (its address is linked);
 //   4xx, JSON {"error": "A workbook with a password cannot be read. Save it without one."}
+// After each file that was taken, "uploads-changed" is raised on the body: lists of uploads reload themselves by it.
 // When all files are through, data-next on the form is opened, if it is given and nothing failed.
 
 const words = {
@@ -79,7 +80,10 @@ function send(form, input, file, shown) {
     request.addEventListener("load", () => {
       const answer = answerOf(request);
       const good = request.status >= 200 && request.status < 300 && !answer.error;
-      if (good) shown.done(answer.sentence ?? words.received, answer.url);
+      if (good) {
+        shown.done(answer.sentence ?? words.received, answer.url);
+        document.body.dispatchEvent(new CustomEvent("uploads-changed"));
+      }
       else shown.failed(answer.error ?? words.refused);
       resolve(good);
     });

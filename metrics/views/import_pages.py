@@ -1,0 +1,88 @@
+"""Which part of the upload's one page is shown in which state, and with what."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from typing import Any
+from uuid import UUID
+
+from django.http import HttpRequest, HttpResponse
+
+from athletes.view_notes import note_view
+from metrics.forms_imports import ConditionsForm
+from metrics.import_access import draft_or_404
+from metrics.match.page import MatchPage, sheets_to_match
+from metrics.models import ImportDraft
+from metrics.selectors.imports import athlete_options, preview_of
+from metrics.views.csv import csv_answer
+from sessions.forms import ReadAgainForm
+from sessions.models import Upload
+
+StatePage = tuple[str, dict[str, Any]]
+
+
+def _working(request: HttpRequest, upload: Upload) -> StatePage:
+    return "metrics/_import_progress.html", {}
+
+
+def _refused(request: HttpRequest, upload: Upload) -> StatePage:
+    return "metrics/_import_refused.html", {"again": ReadAgainForm.of(upload.read_options)}
+
+
+def _needs_match(request: HttpRequest, upload: Upload) -> StatePage:
+    """The first header without a recipe; when all have one by now, the preview."""
+    draft = draft_or_404(upload)
+    waiting = sheets_to_match(draft)
+    if not waiting:
+        return _preview(request, upload)
+    context = {"match": MatchPage(upload, draft, waiting[0]), "to_match": len(waiting)}
+    return "metrics/_import_match.html", {**context, "again": ReadAgainForm.of(upload.read_options)}
+
+
+def _preview(request: HttpRequest, upload: Upload) -> StatePage:
+    draft = draft_or_404(upload)
+    preview = preview_of(draft, request.user, all_problems=request.GET.get("problems") == "all")
+    for one in preview.units:
+        if one.unit.athlete:
+            note_view(request, one.unit.athlete, "import preview")
+    asks_for_athlete = any("athlete_unknown" in one.codes for one in preview.units)
+    context = {
+        "preview": preview,
+        "conditions": ConditionsForm.of(draft.answers),
+        "again": ReadAgainForm.of(upload.read_options),
+        "athletes": athlete_options(request.user) if asks_for_athlete else (),
+    }
+    return "metrics/_import_preview.html", context
+
+
+def _accepted(request: HttpRequest, upload: Upload) -> StatePage:
+    _, context = _preview(request, upload)
+    return "metrics/_import_done.html", context
+
+
+STATE_PAGES: dict[Upload.State, Callable[[HttpRequest, Upload], StatePage]] = {
+    **dict.fromkeys(Upload.WORKING, _working),
+    Upload.State.REFUSED: _refused,
+    Upload.State.NEEDS_MATCH: _needs_match,
+    Upload.State.NEEDS_ANSWER: _preview,
+    Upload.State.READY: _preview,
+    Upload.State.ACCEPTED: _accepted,
+}
+
+
+def many_uuids(texts: Iterable[str]) -> list[UUID]:
+    """The texts that are uuids; others are no address of anything."""
+    found = []
+    for text in texts:
+        try:
+            found.append(UUID(text))
+        except ValueError:
+            continue
+    return found
+
+
+def problems_csv(draft: ImportDraft) -> HttpResponse:
+    """All problems that were kept, one a row."""
+    head = ("severity", "sheet", "row", "column", "what")
+    rows = [(p["severity"], p["sheet"], p["row"], p["column"] or "", p["sentence"]) for p in draft.problems]
+    return csv_answer([head, *rows], "problems.csv")

@@ -1,0 +1,62 @@
+"""Choosing files, and choosing how a text file is read."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.core.files.uploadedfile import UploadedFile
+
+from sessions.formats.decoding import ENCODINGS
+from sessions.formats.delimiters import DECIMAL_MARKS, DELIMITERS
+
+ACCEPTED_ENDINGS = ".csv,.tsv,.txt,.xlsx"
+FIND_OUT = ("", "find out from the file")
+# A tab does not travel well in the value of an option, its name does.
+DELIMITER_OF_WORD = {word: mark for mark, word in DELIMITERS.items()}
+
+
+class ManyFilesInput(forms.ClearableFileInput):
+    allow_multiple_selected = True
+
+
+class ManyFilesField(forms.FileField):
+    """Any number of files; the cleaned value is their list. Empty files are the service's to refuse by name."""
+
+    widget = ManyFilesInput(attrs={"accept": ACCEPTED_ENDINGS})
+
+    def clean(self, value: Any, initial: Any = None) -> list[UploadedFile]:
+        files = list(value or [])
+        if not files:
+            raise forms.ValidationError("Choose at least one file.")
+        return files
+
+
+class UploadForm(forms.Form):
+    files = ManyFilesField(label="Files")
+
+
+class ReadAgainForm(forms.Form):
+    """How to read a text file that was read wrongly; what stays empty is found out from the file."""
+
+    encoding = forms.ChoiceField(label="Character set", choices=[FIND_OUT, *ENCODINGS.items()], required=False)
+    delimiter = forms.ChoiceField(
+        label="Columns are divided by",
+        choices=[FIND_OUT, *((word, word) for word in DELIMITER_OF_WORD)],
+        required=False,
+    )
+    decimal_mark = forms.ChoiceField(
+        label="Decimal mark",
+        choices=[FIND_OUT, *((mark, word) for mark, word in DECIMAL_MARKS.items())],
+        required=False,
+    )
+
+    def options(self) -> dict[str, str]:
+        """As the reader takes them."""
+        chosen = {**self.cleaned_data, "delimiter": DELIMITER_OF_WORD.get(self.cleaned_data["delimiter"], "")}
+        return {name: value for name, value in chosen.items() if value}
+
+    @classmethod
+    def of(cls, options: dict[str, str]) -> ReadAgainForm:
+        """The form as it was last answered."""
+        return cls(initial={**options, "delimiter": DELIMITERS.get(options.get("delimiter", ""), "")})
