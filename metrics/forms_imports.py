@@ -17,9 +17,10 @@ from metrics.services.imports.answers import MOST_WARM_UP
 from sessions.models import Ball, FilterKnowledge, Intent, Landing, Method, PitchType, Surface
 
 NOT_CHANGED = ("", "as in the file")
-CONDITION_CHOICES = {"pitch_type": PitchType, "intent": Intent, "surface": Surface, "ball": Ball}
+CONDITION_CHOICES = {"surface": Surface, "intent": Intent, "pitch_type": PitchType, "ball": Ball}
 DATE_ORDERS = (
     ("", "choose"),
+    ("ymd", "the year first: 2026-03-25"),
     ("dmy", "the day first: 25/3/2026"),
     ("mdy", "the month first: 3/25/2026"),
     ("unknown", "it cannot be told: leave doubtful dates out"),
@@ -56,13 +57,17 @@ class MatchForm(forms.Form):
     )
     filter_hz = forms.FloatField(label="Cut-off in Hz", required=False)
     frame_rate_hz = forms.FloatField(label="Frames per second", required=False)
-    date_order = forms.ChoiceField(label="Dates are written with", choices=DATE_ORDERS, required=False)
+    date_order = forms.ChoiceField(
+        label="Dates are written with",
+        choices=DATE_ORDERS,
+        error_messages={"required": "Choose whether the day or the month comes first in this table’s dates."},
+    )
     pitch_type = forms.ChoiceField(choices=PitchType.choices)
     intent = forms.ChoiceField(choices=Intent.choices)
     surface = forms.ChoiceField(choices=Surface.choices)
     ball = forms.ChoiceField(choices=Ball.choices)
     warm_up_first = forms.IntegerField(
-        label="First throws that are warm-up", min_value=0, max_value=MOST_WARM_UP, required=False
+        label="First throws, as warm-up", min_value=0, max_value=MOST_WARM_UP, required=False
     )
 
     def clean(self) -> dict[str, Any]:
@@ -70,8 +75,6 @@ class MatchForm(forms.Form):
         known = data.get("filter") == FilterKnowledge.KNOWN
         if known and data.get("filter_hz") is None and "filter_hz" not in self.errors:
             self.add_error("filter_hz", "Enter the cut-off, or say that it is not known.")
-        if self.asks_date_order and not data.get("date_order"):
-            self.add_error("date_order", "Choose whether the day or the month comes first in this table’s dates.")
         return data
 
     @property
@@ -93,7 +96,7 @@ class MatchForm(forms.Form):
             method=said["method"],
             conditions=Conditions(**{name: said[name] for name in CONDITION_CHOICES}),
             warm_up_first=said["warm_up_first"] or 0,
-            date_order=said["date_order"] or first.date_order,
+            date_order=said["date_order"],
             decimal_mark=first.decimal_mark,
             accept_implausible=first.accept_implausible,
         )
@@ -134,12 +137,12 @@ def choice_from(data: Mapping[str, Any], source: Source) -> RowChoice | None:
 class ConditionsForm(forms.Form):
     """Conditions for every throw of the file, and how many first throws were warm-up."""
 
-    pitch_type = forms.ChoiceField(choices=[NOT_CHANGED, *PitchType.choices], required=False)
-    intent = forms.ChoiceField(choices=[NOT_CHANGED, *Intent.choices], required=False)
     surface = forms.ChoiceField(choices=[NOT_CHANGED, *Surface.choices], required=False)
+    intent = forms.ChoiceField(choices=[NOT_CHANGED, *Intent.choices], required=False)
+    pitch_type = forms.ChoiceField(choices=[NOT_CHANGED, *PitchType.choices], required=False)
     ball = forms.ChoiceField(choices=[NOT_CHANGED, *Ball.choices], required=False)
     warm_up_first = forms.IntegerField(
-        label="First throws that were warm-up", min_value=0, max_value=MOST_WARM_UP, required=False
+        label="First throws, as warm-up", min_value=0, max_value=MOST_WARM_UP, required=False
     )
 
     def conditions(self) -> dict[str, str]:

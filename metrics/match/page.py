@@ -8,10 +8,11 @@ from functools import cached_property
 from typing import Any
 
 from django.core.exceptions import ValidationError
+from django.forms import BoundField
 
 from athletes.models import User
 from metrics.catalogue import Catalogue, load_catalogue
-from metrics.forms_imports import MatchForm, choice_from, match_initial
+from metrics.forms_imports import CONDITION_CHOICES, MatchForm, choice_from, match_initial
 from metrics.importing.recipes import Recipe
 from metrics.match.choices import RowChoice, suggested_choice, target_of
 from metrics.match.errors import PlacedErrors, place_errors
@@ -20,7 +21,7 @@ from metrics.match.rows import MatchRow, Source, row_of, sources_of
 from metrics.match.words import DEFINITION_WORDS, IGNORE
 from metrics.models import ImportDraft, ImportRecipe
 from metrics.services.imports.answers import save_recipe
-from sessions.models import Upload
+from sessions.models import Method, Upload
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +44,7 @@ class MatchPage:
     sheet: dict[str, Any]
     data: Mapping[str, Any] | None = None
     errors: PlacedErrors = field(default_factory=PlacedErrors)
+    with_screens: bool = False
 
     def __post_init__(self) -> None:
         self.catalogue: Catalogue = load_catalogue()
@@ -51,6 +53,7 @@ class MatchPage:
         self.first = Recipe.from_json(stored)
         self.sources: list[Source] = sources_of(self.sheet)
         self.choices = {source.part: self._choice(source) for source in self.sources}
+        self.with_screens = self.with_screens or self._may_hold_screens()
         has_dates = any(choice.what in ("date", "birth_date") for choice in self.choices.values())
         initial = match_initial(self.first, self.in_use, self.upload.filename, has_dates=has_dates)
         self.form = MatchForm(self.data, initial=initial)
@@ -82,6 +85,10 @@ class MatchPage:
         return [self._row(source, words) for source in self.sources]
 
     @property
+    def condition_fields(self) -> list[BoundField]:
+        return [self.form[name] for name in (*CONDITION_CHOICES, "warm_up_first")]
+
+    @property
     def matched_count(self) -> int:
         return sum(choice.what != IGNORE for choice in self.choices.values())
 
@@ -92,11 +99,26 @@ class MatchPage:
     @property
     def column_options(self) -> str:
         """All that a column can be, as the end of every list; in long shape the metrics stand in rows."""
-        return options_html("roles_of_long" if self.sheet["shape"] == "long" else "all")
+        which = "roles_of_long" if self.sheet["shape"] == "long" else "all"
+        return options_html(which, with_screens=self.with_screens)
 
     @property
     def name_options(self) -> str:
-        return options_html("metrics")
+        return options_html("metrics", with_screens=self.with_screens)
+
+    @property
+    def used_rows(self) -> list[MatchRow]:
+        return [row for row in self.rows if row.asks or row.choice.what != IGNORE]
+
+    @property
+    def unused_rows(self) -> list[MatchRow]:
+        return [row for row in self.rows if not row.asks and row.choice.what == IGNORE]
+
+    def _may_hold_screens(self) -> bool:
+        if (self.data or {}).get("method", self.first.method) == Method.HANDS_ON:
+            return True
+        chosen = (choice.metric(self.catalogue) for choice in self.choices.values())
+        return any(metric is not None and metric.is_screen for metric in chosen)
 
     @property
     def definition_questions(self) -> list[DefinitionQuestion]:

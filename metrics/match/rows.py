@@ -61,6 +61,7 @@ class MatchRow:
     conversion: str = ""
     sample: str = ""
     notes: tuple[str, ...] = ()
+    remark: str = ""
     question: str = ""
     errors: tuple[str, ...] = field(default=())
 
@@ -76,14 +77,19 @@ def sources_of(sheet: Mapping[str, Any]) -> list[Source]:
     of_names = [one for one in sheet["suggestions"] if one["in_metric_column"]]
     samples = sheet.get("name_samples", {})
     columns = [
-        Source(f"c{i}", c["key"], c["letter"], c["title"], c["unit_text"], tuple(c["samples"]), suggestion)
+        Source(f"c{i}", c["key"], c["letter"], c["title"], c["unit_text"], _once(c["samples"]), suggestion)
         for i, (c, suggestion) in enumerate(zip(sheet["columns"], of_columns, strict=True))
     ]
     names = [
-        Source(f"n{i}", n["key"], n["letter"], n["header"], n["unit_text"], tuple(samples.get(n["key"], ())), n)
+        Source(f"n{i}", n["key"], n["letter"], n["header"], n["unit_text"], _once(samples.get(n["key"], ())), n)
         for i, n in enumerate(of_names)
     ]
     return columns + names
+
+
+def _once(samples: Sequence[str]) -> tuple[str, ...]:
+    """A column that says the same in every row says it once."""
+    return tuple(dict.fromkeys(samples))
 
 
 def row_of(
@@ -103,6 +109,7 @@ def row_of(
         _likely(source, chosen, catalogue),
         confidence=confidence_words(source.suggestion),
         notes=tuple(_notes(source, chosen, columns)),
+        remark=_remark(source, chosen),
         errors=tuple(errors),
     )
     if metric is not None:
@@ -116,7 +123,7 @@ def _likely(source: Source, choice: RowChoice, catalogue: Catalogue) -> tuple[Op
     """The head of the list: what is chosen, what was suggested, what it might also be."""
     said = source.suggestion
     first = METRIC_PREFIX + said["metric"] if said["role"] == "metric" else said["role"]
-    options = {choice.what: "", first: "suggested"}
+    options = {choice.what: "", first: "" if choice.what == first else "suggested"}
     options |= {METRIC_PREFIX + other["metric"]: "or perhaps" for other in said["alternatives"]}
     options.setdefault(IGNORE, "")
     return tuple((what, _label(what, mark, catalogue)) for what, mark in options.items())
@@ -135,9 +142,13 @@ def _notes(source: Source, choice: RowChoice, columns: Mapping[str, str]) -> lis
         notes.append(f"{rivals} is taken for the same. Choose which of the two is meant.")
     if said["misfit"] and choice == suggested_choice(said):
         notes.append(said["misfit"])
-    if said["role"] == IGNORE and choice.what == IGNORE and BODY_SIZE.search(source.title):
-        notes.append("Body size is kept with the athlete, with its date, and is not taken from here.")
     return notes
+
+
+def _remark(source: Source, choice: RowChoice) -> str:
+    """What is good to know and asks for nothing."""
+    is_body_size = choice.what == IGNORE and source.suggestion["role"] == IGNORE and BODY_SIZE.search(source.title)
+    return "Body size is kept with the athlete, with its date, and is not taken from here." if is_body_size else ""
 
 
 def _with_metric(row: MatchRow, metric: Metric, catalogue: Catalogue) -> MatchRow:
@@ -147,13 +158,14 @@ def _with_metric(row: MatchRow, metric: Metric, catalogue: Catalogue) -> MatchRo
     target = target_of(source.key, choice, catalogue)
     says_landing = bool(source.suggestion["landing"] or choice.landing) and metric.is_landing_dependent
     number = _first_number(source.samples)
+    changes = (target.factor, target.offset) != (1.0, 0.0)
     return replace(
         row,
         units=_unit_options(source, choice.unit, metric),
         signs=tuple((key, sign.words) for key, sign in signs_for(metric).items()),
         landings=tuple(LANDING_WORDS.items()) if says_landing else (),
         conversion=_conversion_words(found, target.factor) if isinstance(found, Conversion) else "",
-        sample=_sample(number, target.factor, target.offset, target.storage_unit, metric) if fits else "",
+        sample=_sample(number, target.factor, target.offset, target.storage_unit, metric) if fits and changes else "",
         question=_question(row, metric),
     )
 

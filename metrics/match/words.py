@@ -86,7 +86,7 @@ def confidence_words(suggestion: Mapping[str, Any]) -> str:
     if suggestion["role"] == IGNORE:
         if why:
             return "known, not needed here"
-        return "not clear; it might be" if suggestion["alternatives"] else "not recognised"
+        return "not clear; the list begins with what it might be" if suggestion["alternatives"] else "not recognised"
     sure = next(word for least, word in SURE_WORDS if suggestion["confidence"] >= least)
     reason = next((WHY_WORDS[word] for word in why if word in WHY_WORDS), "")
     return f"{sure}, {reason}" if reason else sure

@@ -9,13 +9,13 @@ from dataclasses import dataclass
 from typing import Any
 
 from athletes.models import Athlete, Facility, User
-from metrics.catalogue import Metric, load_catalogue
+from metrics.catalogue import load_catalogue
 from metrics.models import Finding, ImportDraft, ImportUnit, Reading
 from metrics.selectors.session_words import MOMENTS, counted
 from metrics.services.imports.blocks import Block, blocks_of
 from metrics.services.imports.payloads import Payload, PayloadThrow, with_answers
 from metrics.services.imports.targets import checksum_of
-from sessions.models import Ball, CaptureSession, Intent, PitchType, Surface, Throw
+from sessions.models import Ball, CaptureSession, Intent, Method, PitchType, Surface, Throw
 
 CONDITIONS = ("surface", "intent", "pitch_type", "ball")
 CONDITION_WORDS: dict[str, dict[str, str]] = {
@@ -58,6 +58,10 @@ class PreviewUnit:
     candidates: tuple[Athlete, ...]
     asked_above: bool
     flags: int = 0
+
+    @property
+    def method_word(self) -> str:
+        return Method(self.unit.method).label
 
     @property
     def waits(self) -> bool:
@@ -204,9 +208,9 @@ class Cell:
 
 @dataclass(frozen=True, slots=True)
 class ReadingsTable:
-    """Throw × metric as it would be stored. A head is a metric and its moment in words."""
+    """Throw × metric as it would be stored. A head: the metric's name, then unit and moment in words."""
 
-    heads: tuple[tuple[Metric, str], ...]
+    heads: tuple[tuple[str, str], ...]
     rows: tuple[tuple[PayloadThrow, tuple[Cell, ...]], ...]
 
 
@@ -215,12 +219,16 @@ def readings_table(payload: Payload) -> ReadingsTable:
     order = {key: index for index, key in enumerate(catalogue.metrics)}
     found = dict.fromkeys(key for throw in payload.throws for key in throw.values)
     keys = sorted(found, key=lambda key: order.get(key.partition("@")[0], len(order)))
-    heads = [catalogue.parse_reading_key(key) for key in keys]
     in_order = sorted(payload.throws, key=lambda throw: throw.number)
-    return ReadingsTable(
-        tuple((metric, MOMENTS.get(moment, "") if metric.is_landing_dependent else "") for metric, moment in heads),
-        tuple((throw, tuple(_cell(throw.values.get(key)) for key in keys)) for throw in in_order),
-    )
+    rows = tuple((throw, tuple(_cell(throw.values.get(key)) for key in keys)) for throw in in_order)
+    units = [next((cells[i].unit for _, cells in rows if cells[i].unit), "") for i in range(len(keys))]
+    return ReadingsTable(tuple(_head(key, unit) for key, unit in zip(keys, units, strict=True)), rows)
+
+
+def _head(key: str, unit: str) -> tuple[str, str]:
+    metric, moment = load_catalogue().parse_reading_key(key)
+    at = MOMENTS.get(moment, "") if metric.is_landing_dependent else ""
+    return metric.short_name, ", ".join(filter(None, (unit or metric.unit, at)))
 
 
 def _cell(stored: Mapping[str, Any] | None) -> Cell:

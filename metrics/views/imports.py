@@ -19,7 +19,7 @@ from metrics.selectors.imports import athlete_options, upload_lines
 from metrics.services.imports import accepting, answers
 from metrics.services.imports.payloads import Payload
 from metrics.views.import_pages import STATE_PAGES, many_uuids, problems_csv
-from sessions.models import Upload
+from sessions.models import Method, Upload
 from sessions.upload_access import upload_or_404
 
 
@@ -37,6 +37,7 @@ def unit(request: HttpRequest, uuid: UUID, unit_uuid: UUID) -> HttpResponse:
     context = {
         "upload": upload,
         "unit": one,
+        "method_word": Method(one.method).label,
         "table": readings_table(Payload.from_json(one.payload)),
         "athletes": athlete_options(request.user),
         "athlete_uuid": str(one.athlete.uuid) if one.athlete else "",

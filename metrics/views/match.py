@@ -5,7 +5,7 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -19,13 +19,14 @@ from sessions.upload_access import upload_or_404
 UNPROCESSABLE = 422
 
 
-def _page(request: HttpRequest, upload: Upload, data: object = None) -> MatchPage:
+def _page(request: HttpRequest, upload: Upload, data: QueryDict | None = None) -> MatchPage:
     """The match page of the header that was asked for. A header that this upload has not is no page."""
     draft = draft_or_404(upload)
     sheet = sheet_of_header(draft, request.POST.get("sheet") or request.GET.get("sheet", ""))
     if sheet is None or upload.is_working or upload.state == Upload.State.ACCEPTED:
         raise Http404
-    return MatchPage(upload, draft, sheet, data)  # type: ignore[arg-type]
+    with_screens = "screens" in request.GET or "screens" in request.POST
+    return MatchPage(upload, draft, sheet, data, with_screens=with_screens)
 
 
 @require_http_methods(["GET", "POST"])
