@@ -45,6 +45,9 @@ class Facility(models.Model):
     age_of_consent = models.PositiveSmallIntegerField(
         default=18, help_text="Under this age a guardian's consent is needed before a session is accepted."
     )
+    shows_session_score = models.BooleanField(
+        default=False, help_text="Shows staff one number a session, with its uncertainty. Families never see it."
+    )
 
     class Meta:
         verbose_name_plural = "facility"

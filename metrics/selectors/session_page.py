@@ -10,6 +10,7 @@ from uuid import UUID
 from django.urls import reverse
 
 from athletes.facts import level_on
+from metrics.judging.severity import AVERAGE_OF_SOURCE
 from metrics.models import Finding, RangeProfileVersion, Scoring
 from metrics.selectors.session_lines import Group, Line, first_lines, grouped, lines_of
 from metrics.selectors.session_outcomes import OutcomeCell, outcomes_of
@@ -54,6 +55,7 @@ class SessionPage:
     groups: tuple[Group, ...]
     last_time: datetime.date | None
     chance: str
+    score: str
     outcomes: tuple[OutcomeCell, ...]
     throws: ThrowsPart
     empty: str
@@ -90,6 +92,7 @@ def session_page(capture: CaptureSession, *, show_all: bool = False, may_change:
         groups=grouped(lines if show_all else first),
         last_time=rows.last_time.date if rows.last_time else None,
         chance=_chance(rows.scoring, lines),
+        score=_score(rows.scoring),
         outcomes=outcomes_of(rows),
         throws=throws_part(rows),
         empty=_empty(rows),
@@ -121,6 +124,16 @@ def _ranges(rows: SessionRows) -> str:
     level_words = level.label if level else "level not recorded"
     coverage = f" · {scoring.coverage:.0%} of what counts was scored" if scoring.coverage else ""
     return f"ranges: {version.profile.name}, {level_words}, version {version.number}{coverage}"
+
+
+def _score(scoring: Scoring | None) -> str:
+    """Score 82 ± 9 of 100 …; empty when too little was measured. The facility decides whether it is shown."""
+    if scoring is None or scoring.score is None or scoring.score_sd is None:
+        return ""
+    return (
+        f"Score {scoring.score:.0f} ± {1.96 * scoring.score_sd:.0f} of 100, over {scoring.coverage or 0:.0%} of what "
+        f"counts; average of the source: about {AVERAGE_OF_SOURCE}. Not for comparing methods or versions."
+    )
 
 
 def _sentence(lines: Sequence[Line], first: Sequence[Line], rows: SessionRows) -> str:
