@@ -33,7 +33,12 @@ class ManyFilesField(forms.FileField):
 
 
 class UploadForm(forms.Form):
-    files = ManyFilesField(label="Files")
+    table_files = ManyFilesField(label="Files")
+
+    @property
+    def sentence(self) -> str:
+        """Why nothing was taken."""
+        return " ".join(str(error) for errors in self.errors.values() for error in errors)
 
 
 class ReadAgainForm(forms.Form):

@@ -19,7 +19,8 @@ from sessions.models import Ball, CaptureSession, Intent, Method, PitchType, Sur
 
 CONDITIONS = ("surface", "intent", "pitch_type", "ball")
 CONDITION_WORDS: dict[str, dict[str, str]] = {
-    name: dict(choices.choices) for name, choices in zip(CONDITIONS, (Surface, Intent, PitchType, Ball), strict=True)
+    name: {value: str(label) for value, label in choices.choices}
+    for name, choices in zip(CONDITIONS, (Surface, Intent, PitchType, Ball), strict=True)
 }
 REASON_WORDS = {
     "implausible": "outside the span",

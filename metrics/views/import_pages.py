@@ -8,6 +8,7 @@ from uuid import UUID
 
 from django.http import HttpRequest, HttpResponse
 
+from athletes.requests import account_of
 from athletes.view_notes import note_view
 from metrics.forms_imports import ConditionsForm
 from metrics.import_access import draft_or_404
@@ -41,7 +42,7 @@ def _needs_match(request: HttpRequest, upload: Upload) -> StatePage:
 
 def _preview(request: HttpRequest, upload: Upload) -> StatePage:
     draft = draft_or_404(upload)
-    preview = preview_of(draft, request.user, all_problems=request.GET.get("problems") == "all")
+    preview = preview_of(draft, account_of(request), all_problems=request.GET.get("problems") == "all")
     for one in preview.units:
         if one.unit.athlete:
             note_view(request, one.unit.athlete, "import preview")
@@ -50,7 +51,7 @@ def _preview(request: HttpRequest, upload: Upload) -> StatePage:
         "preview": preview,
         "conditions": ConditionsForm.of(draft.answers),
         "again": ReadAgainForm.of(upload.read_options),
-        "athletes": athlete_options(request.user) if asks_for_athlete else (),
+        "athletes": athlete_options(account_of(request)) if asks_for_athlete else (),
     }
     return "metrics/_import_preview.html", context
 

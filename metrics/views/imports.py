@@ -12,6 +12,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
 from athletes.models import Athlete
+from athletes.requests import account_of
 from metrics.forms_imports import AcceptForm, AthleteForm, ConditionsForm, DateForm, TargetForm
 from metrics.import_access import answer_to_preview, cleaned, draft_or_404, unit_or_404, unit_to_answer
 from metrics.selectors.import_units import readings_table
@@ -39,7 +40,7 @@ def unit(request: HttpRequest, uuid: UUID, unit_uuid: UUID) -> HttpResponse:
         "unit": one,
         "method_word": Method(one.method).label,
         "table": readings_table(Payload.from_json(one.payload)),
-        "athletes": athlete_options(request.user),
+        "athletes": athlete_options(account_of(request)),
         "athlete_uuid": str(one.athlete.uuid) if one.athlete else "",
         "can_change": one.state != one.State.ACCEPTED and not upload.is_working,
     }
@@ -48,7 +49,7 @@ def unit(request: HttpRequest, uuid: UUID, unit_uuid: UUID) -> HttpResponse:
 
 @require_safe
 def lines(request: HttpRequest) -> HttpResponse:
-    found = upload_lines(request.user, many_uuids(request.GET.getlist("upload")))
+    found = upload_lines(account_of(request), many_uuids(request.GET.getlist("upload")))
     return render(request, "metrics/_import_lines.html", {"lines": found})
 
 
@@ -68,15 +69,15 @@ def conditions(request: HttpRequest, upload: Upload) -> None:
 
 @answer_to_preview
 def keep_values(request: HttpRequest, upload: Upload) -> None:
-    answers.keep_implausible_values(draft=draft_or_404(upload), by=request.user)
+    answers.keep_implausible_values(draft=draft_or_404(upload), by=account_of(request))
 
 
 @answer_to_preview
 def choose_athlete(request: HttpRequest, upload: Upload, unit_uuid: UUID) -> None:
     one = unit_to_answer(request, upload, unit_uuid)
     key = cleaned(AthleteForm(request.POST))["athlete"]
-    athlete = get_object_or_404(Athlete.objects.visible_to(request.user), uuid=key)
-    count = answers.choose_athlete(unit=one, athlete=athlete, by=request.user)
+    athlete = get_object_or_404(Athlete.objects.visible_to(account_of(request)), uuid=key)
+    count = answers.choose_athlete(unit=one, athlete=athlete, by=account_of(request))
     parts = f"{count} parts of the file are" if count > 1 else "These throws are"
     messages.success(request, f"{parts} {athlete}’s.")
 
@@ -118,6 +119,6 @@ def accept_as_seen(request: HttpRequest, upload: Upload) -> None:
     form = AcceptForm(request.POST)
     draft_or_404(upload)
     try:
-        accepting.accept(upload=upload, by=request.user, read_at=cleaned(form)["read_at"])
+        accepting.accept(upload=upload, by=account_of(request), read_at=cleaned(form)["read_at"])
     except ValidationError as error:
         messages.error(request, " ".join(error.messages))

@@ -9,6 +9,7 @@ from django.http import Http404, HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
+from athletes.requests import account_of
 from metrics.import_access import answer_to_preview, draft_or_404
 from metrics.match.page import MatchPage, sheet_of_header, sheets_to_match
 from metrics.services.imports.answers import leave_sheet_out
@@ -33,7 +34,7 @@ def _page(request: HttpRequest, upload: Upload, data: QueryDict | None = None) -
 def match(request: HttpRequest, uuid: UUID) -> HttpResponse:
     upload = upload_or_404(request, uuid)
     page = _page(request, upload, request.POST if request.method == "POST" else None)
-    if request.method == "POST" and page.save(request.user):
+    if request.method == "POST" and page.save(account_of(request)):
         messages.success(
             request, f"Kept as “{page.form.cleaned_data['name']}”: the same header is read so from now on."
         )

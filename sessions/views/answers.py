@@ -7,6 +7,7 @@ from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect
 
 from athletes.models import User
+from athletes.requests import account_of
 from sessions.arrivals import Arrival, take_file
 from sessions.forms import UploadForm
 
@@ -16,8 +17,8 @@ BAD_REQUEST = 400
 def answer_for_script(form: UploadForm, by: User) -> JsonResponse:
     """The answer that static/js/upload.js waits for: one file a request."""
     if not form.is_valid():
-        return JsonResponse({"error": " ".join(form.errors["files"])}, status=BAD_REQUEST)
-    arrival = [take_file(file, by) for file in form.cleaned_data["files"]][-1]
+        return JsonResponse({"error": form.sentence}, status=BAD_REQUEST)
+    arrival = [take_file(file, by) for file in form.cleaned_data["table_files"]][-1]
     if arrival.upload is None:
         return JsonResponse({"error": arrival.sentence}, status=BAD_REQUEST)
     return JsonResponse({"sentence": arrival.sentence, "url": _address(arrival), "known": not arrival.is_new})
@@ -30,10 +31,10 @@ def _address(arrival: Arrival) -> str:
 def tell_arrivals(request: HttpRequest, form: UploadForm) -> HttpResponse:
     """Without a script: a notice a file, then the list."""
     if not form.is_valid():
-        messages.error(request, " ".join(form.errors["files"]))
+        messages.error(request, form.sentence)
         return redirect("sessions:uploads")
-    for file in form.cleaned_data["files"]:
-        arrival = take_file(file, request.user)
+    for file in form.cleaned_data["table_files"]:
+        arrival = take_file(file, account_of(request))
         if arrival.upload is None:
             messages.error(request, arrival.sentence)
         elif arrival.is_new:

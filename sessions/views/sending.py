@@ -6,13 +6,15 @@ from uuid import UUID
 
 from django.conf import settings
 from django.http import FileResponse, Http404, HttpRequest
+from django.views.decorators.http import require_safe
 
 from sessions.upload_access import original_or_404
 
 TEXT_ENDINGS = (".csv", ".tsv", ".txt")
 
 
-def send_original(request: HttpRequest, uuid: UUID) -> FileResponse:
+@require_safe
+def original(request: HttpRequest, uuid: UUID) -> FileResponse:
     """The bytes as they came, piece by piece, under the name that they came with."""
     upload = original_or_404(request, uuid)
     try:

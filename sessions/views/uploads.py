@@ -13,25 +13,25 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
 from athletes.access import Action, require
+from athletes.requests import account_of
 from sessions.forms import ReadAgainForm, UploadForm
 from sessions.models import Upload
 from sessions.selectors import PAGE_SIZE, choices_of_list, uploads_in_list, with_counts
 from sessions.services.uploads import read_again, restore_upload, withdraw_upload
 from sessions.upload_access import upload_or_404
 from sessions.views.answers import answer_for_script, tell_arrivals
-from sessions.views.sending import send_original
 
 
 @require_safe
 def uploads(request: HttpRequest) -> HttpResponse:
-    require(request.user, Action.CHANGE)
+    require(account_of(request), Action.CHANGE)
     shown = request.GET.get("show", "all")
-    page = Paginator(uploads_in_list(request.user, shown), PAGE_SIZE).get_page(request.GET.get("page"))
+    page = Paginator(uploads_in_list(account_of(request), shown), PAGE_SIZE).get_page(request.GET.get("page"))
     context = {
         "form": UploadForm(),
         "page": page,
         "shown": shown,
-        "choices": choices_of_list(request.user),
+        "choices": choices_of_list(account_of(request)),
         "max_bytes": settings.UPLOAD_MAX_BYTES,
         "max_mb": settings.UPLOAD_MAX_BYTES // (1024 * 1024),
     }
@@ -40,10 +40,10 @@ def uploads(request: HttpRequest) -> HttpResponse:
 
 @require_POST
 def receive(request: HttpRequest) -> HttpResponse:
-    require(request.user, Action.CHANGE)
+    require(account_of(request), Action.CHANGE)
     form = UploadForm(request.POST, request.FILES)
     by_script = request.headers.get("X-Requested-With") == "fetch"
-    return answer_for_script(form, request.user) if by_script else tell_arrivals(request, form)
+    return answer_for_script(form, account_of(request)) if by_script else tell_arrivals(request, form)
 
 
 @require_safe
@@ -53,17 +53,12 @@ def row(request: HttpRequest, uuid: UUID) -> HttpResponse:
     return render(request, "sessions/_upload_row.html", {"upload": counted, "alone": True})
 
 
-@require_safe
-def original(request: HttpRequest, uuid: UUID) -> HttpResponse:
-    return send_original(request, uuid)
-
-
 @require_POST
 def again(request: HttpRequest, uuid: UUID) -> HttpResponse:
     upload = upload_or_404(request, uuid)
     form = ReadAgainForm(request.POST)
     if form.is_valid():
-        read_again(upload=upload, by=request.user, options=form.options())
+        read_again(upload=upload, by=account_of(request), options=form.options())
     else:
         messages.error(request, "Choose from the lists how the file is to be read.")
     return redirect("metrics:import", upload.uuid)
@@ -72,7 +67,7 @@ def again(request: HttpRequest, uuid: UUID) -> HttpResponse:
 @require_POST
 def withdraw(request: HttpRequest, uuid: UUID) -> HttpResponse:
     upload = upload_or_404(request, uuid)
-    withdraw_upload(upload=upload, by=request.user)
+    withdraw_upload(upload=upload, by=account_of(request))
     undo = reverse("sessions:upload-restore", args=[upload.uuid])
     messages.success(request, f"“{upload.filename}” is off the list. Its sessions stay.", extra_tags=f"undo:{undo}")
     return redirect("sessions:uploads")
@@ -80,6 +75,6 @@ def withdraw(request: HttpRequest, uuid: UUID) -> HttpResponse:
 
 @require_POST
 def restore(request: HttpRequest, uuid: UUID) -> HttpResponse:
-    upload = restore_upload(upload=upload_or_404(request, uuid, withdrawn=True), by=request.user)
+    upload = restore_upload(upload=upload_or_404(request, uuid, withdrawn=True), by=account_of(request))
     messages.success(request, f"“{upload.filename}” is back.")
     return redirect("sessions:uploads")

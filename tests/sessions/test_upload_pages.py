@@ -33,7 +33,7 @@ def file(data: bytes = TABLE, name: str = "room.csv") -> SimpleUploadedFile:
 
 def send(client, *files, script: bool = True):
     headers = SCRIPT if script else {}
-    return client.post(reverse("sessions:upload-receive"), {"files": list(files)}, headers=headers)
+    return client.post(reverse("sessions:upload-receive"), {"table_files": list(files)}, headers=headers)
 
 
 def said(response) -> list[str]:
@@ -164,7 +164,7 @@ def test_a_hostile_name_is_harmless_in_the_list_and_on_the_way_out(coach_client,
 
 def test_without_a_script_many_files_go_at_once_and_each_is_told(coach_client):
     files = (file(), file(b"other", "other.csv"), file(b"", "hollow.csv"))
-    answer = coach_client.post(reverse("sessions:upload-receive"), {"files": list(files)}, follow=True)
+    answer = coach_client.post(reverse("sessions:upload-receive"), {"table_files": list(files)}, follow=True)
     assert answer.redirect_chain == [(reverse("sessions:uploads"), 302)]
     assert [line.split("”")[0] for line in said(answer)] == ["“room.csv", "“other.csv", "“hollow.csv"]
     assert Upload.objects.count() == 2
