@@ -11,15 +11,6 @@ from metrics.models.ranges import RangeProfileVersion, RangeRule
 from sessions.models import CaptureSession
 
 
-class ScoringQuerySet(models.QuerySet):
-    def stale(self) -> Self:
-        """Scorings that answer an older state of their session."""
-        return self.exclude(
-            scored_revision=models.F("session__input_revision"),
-            scored_facts_revision=models.F("session__athlete__facts_revision"),
-        )
-
-
 class Scoring(models.Model):
     """One scoring of one session: versions pinned, and which input revision it answers."""
 
@@ -46,8 +37,6 @@ class Scoring(models.Model):
     outside_by_variety_of = models.PositiveIntegerField(default=0)
     flags_by_error = models.FloatField(null=True)
     flags_by_error_of = models.PositiveIntegerField(default=0)
-
-    objects = ScoringQuerySet.as_manager()
 
     def __str__(self) -> str:
         return f"scoring of {self.session}"
