@@ -1,0 +1,88 @@
+"""The table of services that change an input of findings: each raises the session's revision, once."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from django.core.exceptions import ValidationError
+
+from athletes.models import User
+from metrics.models import ImportUnit
+from metrics.services.imports.accepting import store_session
+from metrics.services.imports.payloads import Payload, PayloadThrow
+from sessions.models import CaptureSession, Throw
+from sessions.services.inputs import INPUT_SERVICES, ChangedMeanwhile
+from sessions.services.throws import Conditions, exclude_throw, include_throw, set_conditions
+from tests import factories
+
+pytestmark = pytest.mark.django_db
+
+
+def _store_more(throw: Throw, by: User) -> None:
+    capture = throw.session
+    unit = ImportUnit(
+        draft=factories.ImportDraftFactory(), athlete=capture.athlete, date=capture.date, method=capture.method,
+        payload={"setup": capture.setup}, target=ImportUnit.Target.ADD,
+    )  # fmt: skip
+    more = PayloadThrow(number=99, rows=[9], conditions={}, ball_speed_m_s=None, values={})
+    store_session(unit, Payload(throws=[more], setup=capture.setup), by)
+
+
+def _include(throw: Throw, by: User) -> None:
+    Throw.objects.filter(pk=throw.pk).update(excluded_at=factories.NOON, excluded_reason="slipped")
+    throw.refresh_from_db()
+    include_throw(throw=throw, by=by)
+
+
+USES: dict[str, Callable[[Throw, User], object]] = {
+    "exclude_throw": lambda throw, by: exclude_throw(throw=throw, by=by, reason="slipped"),
+    "include_throw": _include,
+    "set_conditions": lambda throw, by: set_conditions(
+        throw=throw, by=by, conditions=Conditions(surface="flat_ground")
+    ),
+    "store_session": _store_more,
+}
+
+
+@pytest.fixture
+def throw(athlete):
+    return factories.ThrowFactory(session=factories.CaptureSessionFactory(athlete=athlete))
+
+
+def revision(throw: Throw) -> int:
+    return CaptureSession.objects.get(pk=throw.session_id).input_revision
+
+
+def test_every_service_of_the_table_is_tried_here():
+    assert set(USES) == set(INPUT_SERVICES)
+
+
+@pytest.mark.parametrize("name", sorted(USES))
+def test_it_raises_the_revision_by_one(name, throw, coach):
+    before = revision(throw)
+    USES[name](throw, coach)
+    assert revision(throw) == before + 1
+
+
+def test_what_changes_nothing_raises_nothing(throw, coach):
+    before = revision(throw)
+    include_throw(throw=throw, by=coach)
+    set_conditions(throw=throw, by=coach, conditions=Conditions(surface=throw.surface))
+    assert revision(throw) == before
+
+
+def test_a_form_that_was_read_before_somebody_elses_change_is_refused(throw, coach):
+    seen = revision(throw)
+    exclude_throw(throw=throw, by=coach, reason="slipped", read_at=seen)
+    other = factories.ThrowFactory(session=throw.session)
+    with pytest.raises(ChangedMeanwhile):
+        exclude_throw(throw=other, by=coach, reason="slipped", read_at=seen)
+    assert not Throw.objects.get(pk=other.pk).is_excluded
+
+
+def test_a_refused_change_leaves_the_revision(throw, coach):
+    before = revision(throw)
+    with pytest.raises(ValidationError):
+        exclude_throw(throw=throw, by=coach, reason="  ")
+    assert revision(throw) == before
