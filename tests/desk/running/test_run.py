@@ -63,7 +63,8 @@ def is_gone(process: psutil.Process) -> bool:
 def test_one_command_brings_up_all_parts_restarts_a_dead_one_and_ctrl_c_ends_all(application, tmp_path):
     application.start("--no-demo")
     assert page_answers(application)
-    assert worker_answers(application)
+    # The page stands first; the worker may still be importing.
+    wait_until(lambda: worker_answers(application), limit_s=60, otherwise=lambda: application.output)
 
     # A second start on the same data is refused, and told where the first one is.
     second = subprocess.run(

@@ -21,8 +21,9 @@ UNITS = ",,,,deg,deg,deg,% height\n"
 
 def rows(name: str, external_id: str, date: str, throws: int = 6, start: float = 92.0) -> str:
     """`throws` rows of one athlete; the elbow rises by half a degree a throw."""
+    who = f"{name},{external_id},{date}"
     return "".join(
-        f"{name},{external_id},{date},{number},{start + number / 2},{52 + number % 3},{171 + number % 4},{78 + number % 2}\n"
+        f"{who},{number},{start + number / 2},{52 + number % 3},{171 + number % 4},{78 + number % 2}\n"
         for number in range(1, throws + 1)
     )
 

@@ -61,7 +61,9 @@ def everything_stored() -> dict[str, list[Any]]:
         "uploads": list(Upload.objects.values_list("filename", "state")),
         "units": list(ImportUnit.objects.order_by("ordinal").values_list("ordinal", "state", "session__date")),
         "sessions": list(
-            CaptureSession.objects.order_by("athlete", "date").values_list("athlete", "date", "ordinal", "input_revision")
+            CaptureSession.objects.order_by("athlete", "date").values_list(
+                "athlete", "date", "ordinal", "input_revision"
+            )
         ),
         "throws": list(Throw.objects.order_by("session__athlete", "number").values_list("session__athlete", "number")),
         "readings": sorted(
@@ -71,7 +73,9 @@ def everything_stored() -> dict[str, list[Any]]:
             )
         ),
         "extracts": list(SessionExtract.objects.order_by("session__athlete").values_list("session__athlete", "rows")),
-        "scorings": list(Scoring.objects.order_by("session__athlete").values_list("session__athlete", "scored_revision")),
+        "scorings": list(
+            Scoring.objects.order_by("session__athlete").values_list("session__athlete", "scored_revision")
+        ),
         "findings": list(
             Finding.objects.order_by("session__athlete", "metric").values_list(
                 "session__athlete", "metric", "n", "mean", "zone"
