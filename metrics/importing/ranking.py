@@ -23,6 +23,7 @@ UNIT_DOES_NOT_FIT = 0.4
 OPPOSITE_TERM = 0.92
 SCREEN_AMONG_THROWS = 0.8
 NAMED_OTHERWISE = 0.99  # the header is word for word a name or synonym of another metric
+WHOLE_NAME = 0.98
 LEAST_CANDIDATE = 0.2
 
 LANDING_EVENTS = frozenset(("fc", "fp", "landing"))
@@ -96,8 +97,10 @@ class MetricIndex:
         found = (self._candidate(known, meaning, unit, screens) for known in self._known)
         kept = [candidate for candidate in found if candidate.confidence >= LEAST_CANDIDATE]
         if named:
+            # The catalogue's own name, word for word, means that metric also where screens are rare.
+            whole = name_key(self._by_key[named].metric.name) == name_key(header)
             kept = [
-                candidate
+                replace(candidate, confidence=max(candidate.confidence, WHOLE_NAME) if whole else candidate.confidence)
                 if candidate.metric == named
                 else replace(candidate, confidence=candidate.confidence * NAMED_OTHERWISE)
                 for candidate in kept

@@ -1,0 +1,100 @@
+"""The demonstration: the same files every time, read as they were meant, by the coach's own path."""
+
+import csv
+import datetime as dt
+import io
+
+import pytest
+from django.core.management import CommandError, call_command
+
+from athletes.models import Athlete, Consent
+from desk.demo.cast import load_cast
+from desk.demo.files import WHO, demo_files, header_of
+from metrics.catalogue import load_catalogue
+from metrics.importing.matching import suggest_columns
+from metrics.models import Finding, ImportDraft, Scoring, Standing
+from sessions.formats import read_layouts
+from sessions.models import CaptureSession, Upload
+
+TODAY = dt.date(2026, 4, 14)
+
+
+@pytest.fixture
+def own_folder(settings, tmp_path):
+    """Data of its own, and no broker: everything is loaded here."""
+    settings.VAR_DIR = tmp_path
+    settings.ORIGINALS_DIR = tmp_path / "originals"
+    settings.CELERY_BROKER_URL = f"redis+socket://{tmp_path / 'nobody.sock'}"
+    return tmp_path
+
+
+def test_every_athlete_has_a_story_in_one_line():
+    cast = load_cast()
+    assert len(cast.athletes) == 40
+    assert len({athlete.full_name for athlete in cast.athletes}) == 40
+    assert all(athlete.story.endswith(".") and "\n" not in athlete.story for athlete in cast.athletes)
+    assert {athlete.level for athlete in cast.athletes} == {"youth", "high_school", "college", "professional"}
+
+
+def test_what_is_off_is_a_metric_of_the_catalogue():
+    known = set(load_catalogue().metrics)
+    assert {off.metric for athlete in load_cast().athletes for off in athlete.off} <= known
+
+
+def test_the_same_day_gives_the_same_bytes():
+    first, second = ([*demo_files(load_cast("tiny").athletes, TODAY)] for _ in range(2))
+    csv_files = [file for file in first if file.name.endswith(".csv")]
+    assert csv_files
+    assert csv_files == [file for file in second if file.name.endswith(".csv")]
+
+
+def test_no_file_speaks_of_the_future():
+    assert all(file.date <= TODAY for file in demo_files(load_cast().athletes, TODAY))
+
+
+def test_each_header_of_the_rooms_is_matched_to_the_metric_that_was_meant():
+    files = {file.room: file for file in demo_files(load_cast("tiny").athletes, TODAY)}
+    meant = {header_of(metric): key for key, metric in load_catalogue().metrics.items()}
+    for file in files.values():
+        for layout in read_layouts(file.data, file.name).layouts:
+            suggestions = suggest_columns(layout, load_catalogue())
+            found = {each.header: each.metric for each in suggestions if each.role == "metric"}
+            assert found
+            assert found == {header: meant[header] for header in found}
+
+
+def test_the_rooms_table_names_throws_and_conditions():
+    file = next(file for file in demo_files(load_cast("tiny").athletes, TODAY) if file.room == "North room")
+    table = list(csv.reader(io.StringIO(file.data.decode())))
+    assert tuple(table[0][: len(WHO)]) == WHO
+    assert {row[WHO.index("Effort")] for row in table[2:]} == {"warm-up", "full"}
+
+
+def test_the_smallest_demo_is_loaded_and_judged(own_folder, db):
+    call_command("demo", size="tiny", verbosity=0)
+    assert Athlete.objects.count() == 4
+    assert not Upload.objects.exclude(state__in=[Upload.State.ACCEPTED, Upload.State.RECEIVED]).exists()
+    assert CaptureSession.objects.count() == Scoring.objects.count() > 20
+    assert not ImportDraft.objects.exclude(problems=[]).exists()
+    early = Standing.objects.get(athlete__family_name="Brandvold")
+    assert ["trunk_opening_time", "low"] in [flag[:2] for flag in early.flags]
+    assert Finding.objects.filter(zone=Finding.Zone.NOT_SCORED, reason_code="unknown").count() == 0
+
+
+def test_minors_of_the_demo_have_a_consent(own_folder, db):
+    call_command("demo", size="tiny", verbosity=0)
+    minors = [story for story in load_cast("tiny").athletes if story.age < 18 and story.consent]
+    assert Consent.objects.count() == len(minors) > 0
+
+
+def test_a_filled_database_is_left_alone(own_folder, db, athlete):
+    with pytest.raises(CommandError, match="empty database only"):
+        call_command("demo", size="tiny", verbosity=0)
+    call_command("demo", size="tiny", if_empty=True, verbosity=0)
+    assert Athlete.objects.count() == 1
+
+
+def test_a_real_installation_gets_no_public_passwords(settings, db):
+    settings.MODE = "production"
+    with pytest.raises(CommandError, match="public passwords"):
+        call_command("demo", size="tiny", verbosity=0)
