@@ -31,7 +31,10 @@ class MatchForm(forms.Form):
     """What the numbers of a table were written for. The columns are chosen beside it, see `choice_from`."""
 
     name = forms.CharField(
-        label="Name of this recipe", max_length=120, help_text="For example the room that exports these files."
+        label="Name of this recipe",
+        max_length=120,
+        help_text="For example the room that exports these files.",
+        error_messages={"required": "Give the recipe a name, for example the room that exports these files."},
     )
     setup = forms.CharField(
         label="Room or camera",

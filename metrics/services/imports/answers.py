@@ -37,6 +37,8 @@ def save_recipe(
 ) -> ImportRecipe:
     """Keeps how a header is read, in place of an earlier recipe for it, and reads the upload again.
 
+    So are all uploads that wait for a match of the same header.
+
     Raises ValidationError with every sentence that speaks against the recipe.
     """
     wrong = list(check_recipe(recipe, load_catalogue()))
@@ -58,7 +60,19 @@ def save_recipe(
     )
     record_change(by=by, action="import recipe saved", row=row, after={"name": row.name})
     read_again(upload=upload, by=by, options=upload.read_options)
+    for other in waiting_for_header(fingerprint):
+        read_again(upload=other, by=by, options=other.read_options)
     return row
+
+
+def waiting_for_header(fingerprint: str) -> list[Upload]:
+    """Uploads that wait for a match of this very header: one answer is for all of them."""
+    waiting = ImportDraft.objects.filter(upload__state=Upload.State.NEEDS_MATCH, upload__withdrawn_at=None)
+    return [
+        draft.upload
+        for draft in waiting.select_related("upload").only("layouts", "upload")
+        if any(sheet["fingerprint"] == fingerprint and not sheet.get("left_out") for sheet in draft.layouts)
+    ]
 
 
 @transaction.atomic

@@ -286,6 +286,15 @@ def test_a_known_header_is_matched_anew_with_what_was_kept(desk, room):
     assert targets(desk.recipe())["elbow flexion at foot contact"].factor == 1.0
 
 
+def test_one_match_is_for_all_files_that_wait_with_the_same_header(desk, room):
+    first, second = room.upload(HEADER + UNITS + TOVE), room.upload(HEADER + UNITS + IKEM)
+    other = room.upload("Name,Date,Throw,Max layback\nTove Marrin,2026-03-02,1,171\n")
+    desk.keep_match(first)
+    assert [room.fresh(upload).state for upload in (second, other)] == ["received", "needs_match"]
+    read_upload(second.pk)
+    assert room.fresh(second).state == Upload.State.READY
+
+
 # ---- match: what is wrong -------------------------------------------------------------------------------
 
 
