@@ -7,6 +7,7 @@ import datetime as dt
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import render
+from django.utils.http import url_has_allowed_host_and_scheme
 
 from athletes.forms import ServiceForm
 from athletes.models import Athlete
@@ -43,12 +44,20 @@ def form_page(
         "lede": lede,
         "athlete": athlete,
         "who": who_of(athlete, today_of(request), account_of(request)) if athlete else None,
-        "back": back_url(athlete, account_of(request)) if athlete else "/",
+        "back": _way_back(request, athlete),
     }
     return render(request, "athletes/form.html", context, status=UNPROCESSABLE if form.errors else 200)
 
 
 def done(request: HttpRequest, athlete: Athlete, sentence: str, *, undo: str = "") -> HttpResponse:
-    """Back to the athlete, with a notice and, given an address to post to, its Undo."""
+    """Back to where the form was asked for, else to the athlete; with a notice and, given an address, its Undo."""
     messages.success(request, sentence, extra_tags=f"undo:{undo}" if undo else "")
-    return HttpResponseRedirect(back_url(athlete, account_of(request)))
+    return HttpResponseRedirect(_way_back(request, athlete))
+
+
+def _way_back(request: HttpRequest, athlete: Athlete | None) -> str:
+    """`?next=` of the page that led here, when it is one of ours; the address of another site is not followed."""
+    asked = request.GET.get("next", "")
+    if url_has_allowed_host_and_scheme(asked, allowed_hosts=None, require_https=request.is_secure()):
+        return asked
+    return back_url(athlete, account_of(request)) if athlete else "/"
