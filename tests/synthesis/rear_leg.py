@@ -15,7 +15,7 @@ from .mound import Mound
 from .skeleton import foot_rotation
 
 HEEL_LIFT = 0.20  # s before touch at which the heel leaves the ground
-TOE_OFF = 0.05  # s before touch: the toe leaves the rubber and drags along the ground
+TOE_OFF = 0.085  # s before touch: the toe leaves the rubber and drags along the ground
 DRAGGED_AT_TOUCH = 0.05  # of height
 DRAGGING = ((0.25, 27.0), (0.55, 28.0), (1.0, 42.0))  # share of the way to release, deg of rear knee bend then
 
@@ -81,7 +81,8 @@ class RearLeg:
         paths = [
             Curve([
                 rest(self.toe_off, toe[axis]), Knot(at.fc, self.toe_at_touch[axis]),
-                *(Knot(time, drag[axis]) for time, drag in drags), Knot(at.br + 0.3, swing[axis]), rest(at.end, end[axis]),
+                *(Knot(time, drag[axis]) for time, drag in drags),
+                Knot(at.br + 0.3, swing[axis]), rest(at.end, end[axis]),
             ])
             for axis in range(3)
         ]  # fmt: skip

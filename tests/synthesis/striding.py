@@ -74,7 +74,7 @@ class Stride:
         landing_x = self._landing()[0]
         release_x = landing_x + self.style.pelvis_travel_fc_br / 100 * height
         x = Curve([
-            rest(at.start, 0.05 * height), Knot(at.pkh, 0.028 * height, 0.0), Knot(at.deep, 0.185 * height),
+            rest(at.start, 0.05 * height), Knot(at.pkh, 0.034 * height), Knot(at.deep, 0.235 * height),
             Knot(at.fc, landing_x), Knot(at.br, release_x),
             Knot(at.br + FOLLOWING, planted[0] - 0.15 * height), rest(at.end, planted[0] - 0.035 * height),
         ])  # fmt: skip

@@ -37,13 +37,13 @@ class Style:
     lead_knee_flexion_fc: float = 46.0
     lead_knee_flexion_mer: float = 43.0
     lead_knee_flexion_br: float = 37.0
-    pelvis_travel_fc_br: float = 11.5  # % height
+    pelvis_travel_fc_br: float = 7.5  # % height
     pelvis_rotation_fc: float = 70.0
     pelvis_rotation_br: float = -10.0
     pelvis_velocity_max: float = 660.0
     pelvis_velocity_max_time: float = 35.0
-    pelvis_anterior_tilt_fc: float = 4.0
-    pelvis_anterior_tilt_br: float = 22.0
+    pelvis_anterior_tilt_fc: float = 12.0
+    pelvis_anterior_tilt_br: float = 42.0
     pelvis_lateral_tilt_fc: float = 6.0
     pelvis_lateral_tilt_br: float = 14.0
     # Trunk

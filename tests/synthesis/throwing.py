@@ -74,7 +74,8 @@ def _layback(style: Style, at: Moments, passing: float | None) -> Curve:
 def rotation_when_passing(at: Moments, turning: dict[str, Curve], arm: dict[str, Curve]) -> float | None:
     """External rotation (deg) at which the forearm has no component toward home, wrist above elbow.
 
-    None when there is none. forearm = cos e · upper + sin e · (cos r · ahead + sin r · laid_up), so its X component is a cosine of r.
+    The forearm is cos e · upper + sin e · (cos r · ahead + sin r · laid_up), so its X component is a cosine of r.
+    None when no r makes it nothing.
     """
     now = np.array([at.passing])
     known = turning | arm

@@ -60,7 +60,7 @@ def _pelvis_tilts(style: Style, at: Moments) -> dict[str, Curve]:
     return {
         "pelvis_anterior_tilt": Curve([
             rest(at.start, 8.0), Knot(at.pkh, -6.0, 0.0), Knot(at.fc, style.pelvis_anterior_tilt_fc),
-            Knot(at.br, style.pelvis_anterior_tilt_br), rest(at.end, 28.0),
+            Knot(at.br, style.pelvis_anterior_tilt_br), rest(at.end, 38.0),
         ]),
         "pelvis_lateral_tilt": Curve([
             rest(at.start, 0.0), Knot(at.pkh, -4.0, 0.0), Knot(at.fc, style.pelvis_lateral_tilt_fc),
