@@ -7,8 +7,8 @@
     recording.throw.events, recording.throw.metrics("fc"), recording.throw.angles(recording.times)
     write_c3d(with_noise(recording, 0.001, rng), path)
 
-It shares no code with what measures, and imports no test framework. Metres, seconds and degrees; labels, axes, signs and zeros
-are those of the measurement.
+It shares no code with what measures, and imports no test framework. Metres, seconds and degrees; labels, axes, signs
+and zeros are those of the measurement.
 """
 
 from .body import Body

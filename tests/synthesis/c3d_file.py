@@ -1,6 +1,7 @@
 """A recording as a C3D file, written by the pure-Python c3d library.
 
-Floating-point points and analogue channels; a point that was not seen has residual -1 and coordinates 0, as the format asks.
+Floating-point points and analogue channels; a point that was not seen has residual -1 and
+coordinates 0, as the format asks.
 Force plates are of type 2: forces and moments of the ground on the pitcher about the plate's origin, in the plate's
 own axes as its corners define them (first axis from corner 2 to 1, second from 4 to 1, Z down).
 """

@@ -29,9 +29,9 @@ class Room:
     """How a room records.
 
     `axes` (3, 3) takes lab axes (X home, Y left, Z up) to the file's; any signed permutation. `side` "left" mirrors the
-    pitcher. `before`, `after`, `between` are seconds of standing around the motions; `phase` moves the frames against the
-    events (s). `plates` adds a rear and a lead plate at `analog_per_frame` samples a frame; `plate_sign` -1 writes them
-    upside down; `level_plates` False lays them on the slope. `shift` (m, file axes before the unit) moves the origin.
+    pitcher. `before`, `after`, `between` are seconds of standing around the motions; `phase` moves the frames against
+    the events (s). `plates` adds a rear and a lead plate at `analog_per_frame` samples a frame; `plate_sign` -1 writes
+    them upside down; `level_plates` False lays them on the slope. `shift` (m, file axes before the unit) moves the origin.
     """
 
     rate_hz: float = 240.0

@@ -31,7 +31,7 @@ def ball_path(body: Body, skeleton: Skeleton, times: Array, throws: Sequence[tup
         way = TARGET - let_go
         velocity = delivery.style.ball_speed * way / np.linalg.norm(way)
         duration = float(np.linalg.norm(way)) / delivery.style.ball_speed
-        velocity = velocity + [0.0, 0.0, GRAVITY * duration / 2]
+        velocity[2] += GRAVITY * duration / 2
         seconds = flight[flying, None]
         flown = let_go + velocity * seconds - np.array([0.0, 0.0, GRAVITY / 2]) * seconds**2
         flown[flown[:, 0] - let_go[0] > SEEN_UNTIL] = np.nan

@@ -5,6 +5,8 @@ The keys and units are the catalogue's (percent of height as percent). Forces an
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 
 from .body import Body
@@ -15,7 +17,7 @@ from .markers import place_markers
 from .skeleton import Skeleton, place_skeleton
 from .truth import angles, speeds
 
-SAMPLING = 5e-4  # s between the samples in which extremes are sought
+SAMPLING = 1e-3  # s between the samples in which extremes are sought
 BEFORE = 0.05  # s before peak knee lift from which angles are sampled
 PERCENT = 100.0
 INVERSION = 0.005  # s: peaks closer than this are in order
@@ -110,7 +112,7 @@ def _speeds(delivery: Delivery, events: Events, moment: dict[str, float], grid: 
         found[f"{name}_max_time"] = _percent(events, times[name])
     found["pelvis_trunk_lag"] = 1000 * (times["trunk_velocity"] - times["pelvis_velocity"])
     found["trunk_elbow_lag"] = 1000 * (times["elbow_extension_velocity"] - times["trunk_velocity"])
-    pairs = zip(SEQUENCE[:-1], SEQUENCE[1:], strict=True)
+    pairs = pairwise(SEQUENCE)
     found["sequence_inversions"] = float(sum(times[late] < times[early] - INVERSION for early, late in pairs))
     lost = np.interp([moment["fp"], events.br], grid, course["pelvis_speed"])
     return found | {"pelvis_braking": float(lost[0] - lost[1])}

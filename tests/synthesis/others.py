@@ -12,8 +12,8 @@ from .delivery import Delivery
 from .pose import Pose
 
 STANCE_POSE = -5.0  # s: long before any delivery begins, a pitcher in his set position
-WALKING_STANCE, RUNNING_STANCE = 0.60, 0.35  # share of a stride for which a foot stands
-HIP_HEIGHT = {"walking": 0.515, "running": 0.485}  # of height
+WALKING_STANCE, RUNNING_STANCE = 0.60, 0.25  # share of a stride for which a foot stands
+HIP_HEIGHT = {"walking": 0.495, "running": 0.470}  # of height
 
 
 @dataclass(frozen=True)
@@ -56,7 +56,8 @@ class WalkingIn:
         legs = _steps(self.body, times - self.end, self.speed, WALKING_STANCE)
         return base.with_channels(
             legs | {
-                "pelvis_x": pelvis, "pelvis_y": 0 * pelvis, "pelvis_z": 0 * pelvis + HIP_HEIGHT["walking"] * self.body.height,
+                "pelvis_x": pelvis, "pelvis_y": 0 * pelvis,
+                "pelvis_z": 0 * pelvis + HIP_HEIGHT["walking"] * self.body.height,
                 "pelvis_rotation": 0 * pelvis, "trunk_rotation": 0 * pelvis, "head_rotation": 0 * pelvis,
                 "throwing_horizontal_abduction": swing, "throwing_elbow_flexion": 0 * pelvis + 35.0,
             }
@@ -98,7 +99,7 @@ class RunningThrow:
 
 @dataclass(frozen=True)
 class Windmill:
-    """An underhand pitch: the straight arm goes once round from forward over the head, and the ball leaves at the hip."""
+    """An underhand pitch: the straight arm goes once round, forward and over the head, to release at the hip."""
 
     delivery: Delivery = field(default_factory=Delivery)
     circle: float = 0.50  # s
@@ -131,12 +132,12 @@ class Windmill:
 
 
 def _stride_time(body: Body, speed: float) -> float:
-    """Two steps (s); a step is 0.42 of height at a walk and grows with speed (this synthesiser's own rule)."""
-    return 2 * (0.30 + 0.10 * speed) * body.height / speed
+    """Two steps (s); a step grows with speed from 0.24 of height at a slow walk (this synthesiser's own rule)."""
+    return 2 * (0.14 + 0.10 * speed) * body.height / speed
 
 
 def _steps(body: Body, times: Array, speed: float, standing: float) -> dict[str, Array]:
-    """Both legs of somebody who goes along X at `speed` (m/s) and is at X = 0 at 0 s; each foot stands while it stands."""
+    """Both legs of one who goes along X at `speed` (m/s) and is at X = 0 at 0 s; a foot that stands does not slip."""
     period = _stride_time(body, speed)
     still = 0 * times
     channels: dict[str, Array] = {}

@@ -63,7 +63,8 @@ def ground_forces(delivery: Delivery, times: Array) -> tuple[Array, Array]:
     grid = np.arange(delivery.start - 0.1, delivery.end + 0.1, FINE)
     centre = centre_of_mass(place_skeleton(delivery.body, delivery.pose(grid)))
     acceleration = np.gradient(np.gradient(centre, FINE, axis=0), FINE, axis=0)
-    smooth = gaussian_filter1d(acceleration, SMOOTHING / FINE, axis=0) + [0.0, 0.0, GRAVITY]
+    smooth = gaussian_filter1d(acceleration, SMOOTHING / FINE, axis=0)
+    smooth[:, 2] += GRAVITY
     whole = delivery.body.mass * np.stack([np.interp(times, grid, smooth[:, axis]) for axis in range(3)], axis=1)
     whole[:, 2] = np.maximum(whole[:, 2], 0.0)
     on_plate = np.clip(np.minimum(times - delivery.start, delivery.end - times) / STEPPING_OFF, 0.0, 1.0)[:, None]

@@ -21,9 +21,11 @@ FOLLOWING = 0.25  # s after release: the lead leg carries the body
 EXTENDING = -0.10  # s from touch: between the deepest drive and touch
 EXTENDED = 0.45  # of the way from the deepest bend to that at touch
 LOWERING = -0.52  # s from touch: the lead leg comes down, the rear knee begins to bend
+BRACED, BRACED_MORE, LEAST_BEND = 0.06, 5.0, 16.0  # s after release; deg straighter by then, but bent as much
+SETTLING, SETTLING_KNEE = 0.48, 36.0  # s after release, deg
 # Bend (deg) of the leg that carries.
-STANDING_KNEE, LIFT_KNEE, LOWERING_KNEE, FOLLOWING_KNEE, LAST_KNEE = 20.0, 23.0, 32.0, 40.0, 24.0
-LAST_REAR = (-0.06, -0.26)  # of height: the rear foot at the end, from the lead one
+STANDING_KNEE, LIFT_KNEE, LOWERING_KNEE, FOLLOWING_KNEE, LAST_KNEE = 20.0, 23.0, 32.0, 40.0, 28.0
+LAST_REAR = (-0.06, -0.21)  # of height: the rear foot at the end, from the lead one
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +83,7 @@ class Stride:
         y = Curve([
             rest(at.start, 0.01 * height), Knot(at.pkh, 0.012 * height), Knot(at.deep, 0.045 * height),
             Knot(at.fc, self._landing_y()), Knot(at.br, planted[1] - 0.035 * height),
-            rest(at.end, planted[1] - 0.11 * height),
+            rest(at.end, planted[1] - 0.095 * height),
         ])  # fmt: skip
         return x, y
 
@@ -119,7 +121,8 @@ class Stride:
             (at.deep, on_toe(at.deep), deepest, 1.0),
             (EXTENDING, on_toe(EXTENDING), extending, 1.0),
             (at.mer, lead, style.lead_knee_flexion_mer, -1.0), (at.br, lead, style.lead_knee_flexion_br, -1.0),
-            (at.br + FOLLOWING, lead, FOLLOWING_KNEE, -1.0),
+            (at.br + BRACED, lead, max(style.lead_knee_flexion_br - BRACED_MORE, LEAST_BEND), -1.0),
+            (at.br + FOLLOWING, lead, FOLLOWING_KNEE, -1.0), (at.br + SETTLING, lead, SETTLING_KNEE, -1.0),
         )  # fmt: skip
         knots = [Knot(time, self._over(time, x, y, ankle, knee, sign)) for time, ankle, knee, sign in carried]
         knots.insert(4, Knot(at.fc, self._landing()[1]))

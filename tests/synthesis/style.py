@@ -56,12 +56,12 @@ class Style:
     trunk_forward_tilt_mer: float = 15.0
     trunk_forward_tilt_br: float = 28.0
     trunk_lateral_tilt_fc: float = 3.0
-    trunk_lateral_tilt_mer: float = 22.0
-    trunk_lateral_tilt_br: float = 27.0
+    trunk_lateral_tilt_mer: float = 23.0
+    trunk_lateral_tilt_br: float = 31.0
     # Throwing arm
     shoulder_abduction_fc: float = 92.0
     shoulder_abduction_mer: float = 96.0
-    shoulder_abduction_br: float = 93.0
+    shoulder_abduction_br: float = 95.0
     shoulder_horizontal_abduction_fc: float = 21.0
     shoulder_horizontal_abduction_mer: float = -13.0
     shoulder_horizontal_abduction_br: float = -8.0
@@ -130,8 +130,8 @@ LEVELS = {
         stride_length=83.5, drive_knee_flexion_fc=28.1, drive_knee_flexion_max=49.5, lead_hip_flexion_pkh=108.9,
         lead_knee_flexion_fc=46.8, lead_knee_flexion_mer=44.2, lead_knee_flexion_br=38.0, pelvis_rotation_fc=75.2,
         pelvis_rotation_br=-11.9, pelvis_velocity_max=700.0, trunk_rotation_closed=130.0, trunk_rotation_fc=120.0,
-        trunk_rotation_br=-30.0, trunk_velocity_max=1215.0, trunk_forward_tilt_fc=-4.0, trunk_forward_tilt_mer=12.9,
-        trunk_forward_tilt_br=25.4, shoulder_external_rotation_fc=57.0, shoulder_external_rotation_max=174.0,
+        trunk_rotation_br=-30.0, trunk_velocity_max=1215.0, trunk_forward_tilt_fc=-4.0, trunk_forward_tilt_mer=14.0,
+        trunk_forward_tilt_br=24.5, shoulder_external_rotation_fc=57.0, shoulder_external_rotation_max=174.0,
         elbow_flexion_fc=85.0, elbow_extension_velocity_max=2370.0, shoulder_internal_rotation_velocity_max=7200.0,
         ball_speed=35.5,
     ),
