@@ -17,6 +17,7 @@ import c3d
 import ezc3d
 import numpy as np
 import pytest
+from scipy.spatial.transform import Rotation
 
 from tests.source import CHECKOUT
 from tests.synthesis import (
@@ -304,6 +305,32 @@ def test_knees_found_from_landmarks_bend_as_the_truth_says(delivery, recording):
         knee, ankle = middle(recording, f"{side}_FLE", f"{side}_FME"), middle(recording, f"{side}_LM", f"{side}_MM")
         bend = angle_between(knee - centres[f"{side}_hip"], ankle - knee)
         assert np.abs(bend - truth[f"{leg}_knee_flexion"]).max() < 1e-6
+
+
+def test_hips_and_trunk_found_from_landmarks_flex_as_the_truth_says(recording):
+    """First angle of Z-X'-Y'' between ISB frames built on landmarks; hip centres by Harrington et al. 2007."""
+    right = unit(column(recording, "R_ASIS") - column(recording, "L_ASIS"))
+    front, back = middle(recording, "R_ASIS", "L_ASIS"), middle(recording, "R_PSIS", "L_PSIS")
+    forward = front - back
+    pelvis_x = unit(forward - (forward * right).sum(axis=1, keepdims=True) * right)
+    pelvis = np.stack([pelvis_x, np.cross(right, pelvis_x), right], axis=2)
+    width = np.linalg.norm(column(recording, "R_ASIS") - column(recording, "L_ASIS"), axis=1).mean() / MILLIMETRE
+    depth = np.linalg.norm(forward, axis=1).mean() / MILLIMETRE
+    truth = recording.throw.angles(recording.times)
+
+    def first_angle(axes):
+        return Rotation.from_matrix(pelvis.transpose(0, 2, 1) @ axes).as_euler("ZXY", degrees=True)[:, 0]
+
+    for side, sign, leg in (("R", 1.0, "drive"), ("L", -1.0, "lead")):
+        offset = np.array([-0.24 * depth - 9.9, -0.30 * width - 10.9, sign * (0.33 * width + 7.3)]) * MILLIMETRE
+        knee = middle(recording, f"{side}_FLE", f"{side}_FME")
+        y = unit(front + pelvis @ offset - knee)
+        across = sign * (column(recording, f"{side}_FLE") - column(recording, f"{side}_FME"))
+        z = unit(across - (across * y).sum(axis=1, keepdims=True) * y)
+        found = first_angle(np.stack([np.cross(y, z), y, z], axis=2))
+        assert np.abs(found - truth[f"{leg}_hip_flexion"]).max() < 1e-6
+    arched = first_angle(np.stack(thorax_axes(recording), axis=2))
+    assert np.abs(arched - truth["trunk_extension"]).max() < 1e-6
 
 
 @pytest.mark.parametrize("level", LEVELS)

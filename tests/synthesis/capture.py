@@ -31,7 +31,7 @@ class Room:
     `axes` (3, 3) takes lab axes (X home, Y left, Z up) to the file's; any signed permutation. `side` "left" mirrors the
     pitcher. `before`, `after`, `between` are seconds of standing around the motions; `phase` moves the frames against
     the events (s). `plates` adds a rear and a lead plate at `analog_per_frame` samples a frame; `plate_sign` -1 writes
-    them upside down; `level_plates` False lays them on the slope. `shift` (m, file axes before the unit) moves the origin.
+    them upside down; `level_plates` False lays them on the slope. `shift` (m, file axes) moves the origin.
     """
 
     rate_hz: float = 240.0
