@@ -473,22 +473,26 @@ def published_rows():
 
 
 PRESETS = {level: metrics(Delivery(style=style_of(level)), "fc") for level in LEVELS}
-# Not compared: an in-game, markerless slot whose definition is not ours; speeds of fast and slow halves of one group.
-NOT_COMPARED = {("college", "arm_slot_br"), ("college", "ball_speed")}
+# Rows that the presets do miss: (metric, published mean) by level. Arm slot: this body's arm is about 30 degrees
+# lower than the one published value (in-game, markerless); whether body or definition is to blame is not known. Ball
+# speed: fast and slow halves of one group with an SD of 0.8 each, which no single throw can meet.
+KNOWN_MISSES = {"college": {("arm_slot_br", "59.4"), ("ball_speed", "37.4"), ("ball_speed", "33.3")}}
 
 
 @pytest.mark.parametrize("level", LEVELS)
 def test_presets_lie_within_two_standard_deviations_of_published_means(level):
-    """Kageyama et al. 2014, 2015, Fleisig et al. 1996, 1999 and others as named in the table."""
+    """Kageyama et al. 2014, 2015, Fleisig et al. 1996, 1999 and others as named in the table.
+
+    The presets were set with this table in hand: this guards their calibration, it is no independent validation.
+    """
     rows = [row for row in published_rows() if row["level"] == level]
     assert len(rows) >= 7
     far = {
-        (row["metric_key"], row["mean"], row["sd"], round(PRESETS[level][row["metric_key"]], 1))
+        (row["metric_key"], row["mean"])
         for row in rows
         if abs(PRESETS[level][row["metric_key"]] - float(row["mean"])) > 2 * float(row["sd"])
-        and (level, row["metric_key"]) not in NOT_COMPARED
     }
-    assert far == set()
+    assert far == KNOWN_MISSES.get(level, set())
 
 
 # ---- rooms ----------------------------------------------------------------------------------------------

@@ -109,8 +109,9 @@ THROW_TO_THROW = {
     "shoulder_internal_rotation_velocity_max": 140.0, "ball_speed": 0.4,
 }  # fmt: skip
 
-# Levels: means of the published table where a study measured that level (Kageyama et al. 2015, the stride study of 315
-# professionals, Fleisig et al. 1999 from memory); the rest as in the default.
+# Levels: near the published means where a study measured that level (Kageyama et al. 2015, the stride study of 315
+# professionals, Fleisig et al. 1999 from memory), moved within two SD where means of several studies do not fit into
+# one movement (speeds, trunk tilts); the rest as in the default, which is this synthesiser's own choice.
 LEVELS = {
     "youth": Style().but(
         stride_time=0.90, fc_br_time=0.150, stride_length=82.9, lead_hip_flexion_pkh=100.3, drive_knee_flexion_fc=30.8,
