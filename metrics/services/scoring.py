@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
 from django.db import transaction
 from django.utils import timezone
@@ -54,11 +54,12 @@ def rescore(capture: CaptureSession, *, version: RangeProfileVersion | None = No
         scoring, _ = Scoring.objects.select_for_update().get_or_create(session=capture)
         if scoring.scored_revision > revision or scoring.scored_facts_revision > facts_revision:
             return scoring
-        before = _what_later_sessions_read(capture)
+        later = list(later_sessions(capture).filter(method=capture.method, scoring__isnull=False)[:HISTORY_SESSIONS])
+        before = _what_later_sessions_read(capture) if later else set()
         Finding.objects.filter(session=capture).delete()
         Finding.objects.bulk_create(finding_rows(capture, score, past, profile.thresholds))
-        if before != _what_later_sessions_read(capture):
-            restate_later_sessions(capture)
+        if later and before != _what_later_sessions_read(capture):
+            restate_sessions(later)
         _fill(scoring, score, version, catalogue)
         scoring.scored_revision, scoring.scored_facts_revision = revision, facts_revision
         scoring.save()
@@ -73,11 +74,17 @@ def _what_later_sessions_read(capture: CaptureSession) -> set[tuple[object, ...]
 
 
 def restate_later_sessions(capture: CaptureSession) -> None:
+    """For a session that came, went or changed outside its own scoring."""
+    restate_sessions(
+        list(later_sessions(capture).filter(method=capture.method, scoring__isnull=False)[:HISTORY_SESSIONS])
+    )
+
+
+def restate_sessions(later: Sequence[CaptureSession]) -> None:
     """Confirmed and recurring count earlier sessions: later ones are scored again by the worker.
 
     Their own numbers do not change by that, so it goes no further than one step.
     """
-    later = list(later_sessions(capture).filter(method=capture.method, scoring__isnull=False)[:HISTORY_SESSIONS])
     Scoring.objects.filter(session__in=later).update(scored_revision=0)
     for session in later:
         enqueue_stage("score", session.pk)
@@ -138,6 +145,8 @@ def past_findings(capture: CaptureSession, score: SessionScore, catalogue: Catal
     """Scored findings of the earlier comparable sessions, by metric; judged at the same moment as now."""
     earlier = earlier_sessions(capture).filter(method=capture.method)[:HISTORY_SESSIONS]
     sessions = {session.pk: session for session in earlier}
+    if not sessions:
+        return {}
     rows = Finding.objects.filter(session__in=list(sessions), condition_set=score.condition_set).exclude(
         zone=Finding.Zone.NOT_SCORED
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from sessions.formats.cells import (
@@ -84,6 +84,13 @@ class Layout:
     @property
     def headers(self) -> tuple[str, ...]:
         return tuple(column.header for column in self.columns)
+
+    def head(self, rows: int) -> Layout:
+        """The same layout with its first rows only."""
+        if len(self.row_numbers) <= rows:
+            return self
+        columns = tuple(replace(column, values=column.values[:rows]) for column in self.columns)
+        return replace(self, columns=columns, row_numbers=self.row_numbers[:rows])
 
     @property
     def readable(self) -> bool:

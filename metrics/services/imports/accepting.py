@@ -70,7 +70,10 @@ def accept_upload(upload_id: int) -> None:
 def score_what_was_accepted(upload_id: int, claim: Claim) -> None:
     """Scores the upload's sessions whose findings lag; also those that a killed run stored and did not score."""
     sessions = list(
-        CaptureSession.objects.filter(extracts__upload_id=upload_id).select_related("athlete", "scoring").distinct()
+        CaptureSession.objects.filter(extracts__upload_id=upload_id)
+        .select_related("athlete", "scoring__profile_version__profile")
+        .prefetch_related("athlete__levels", "athlete__body_sizes")
+        .distinct()
     )
     for step, capture in enumerate(sorted(sessions, key=lambda c: (c.date, c.ordinal, c.pk)), start=1):
         claim.progress(f"judging {capture.athlete}", step, len(sessions))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
 from typing import Any
 
 
@@ -18,6 +18,9 @@ class PayloadThrow:
     values: dict[str, dict[str, Any]]
     excluded_reason: str = ""
     intent_from_file: bool = False
+
+    def to_json(self) -> dict[str, Any]:
+        return {item.name: getattr(self, item.name) for item in fields(self)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +38,9 @@ class Payload:
         return sorted({row for throw in self.throws for row in throw.rows})
 
     def to_json(self) -> dict[str, Any]:
-        return asdict(self)
+        """Shares the values with the payload: `asdict` would copy each of a season's readings."""
+        plain = {item.name: getattr(self, item.name) for item in fields(self)}
+        return {**plain, "throws": [throw.to_json() for throw in self.throws]}
 
     @classmethod
     def from_json(cls, stored: Mapping[str, Any]) -> Payload:

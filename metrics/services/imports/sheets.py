@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from itertools import islice
 from typing import Any
 
 from metrics.catalogue import Catalogue
@@ -11,16 +12,19 @@ from metrics.importing.drafts import draft_recipe
 from metrics.importing.matching import ColumnSuggestion, suggest_columns
 from metrics.importing.recipes import ColumnTarget, Recipe, header_keys, moment_text, name_key
 from metrics.models import ImportRecipe
-from sessions.formats import FileFacts, Layout, cell_text
+from sessions.formats import Cell, FileFacts, Layout, cell_text
 
 SAMPLES = 5
+ROWS_LOOKED_AT = 2_000
+"""Of a sheet whose recipe is known, as many rows are looked at for suggestions: they only serve matching it anew."""
 
 
 def sheet_of(
     layout: Layout, facts: FileFacts, recipe: ImportRecipe | None, catalogue: Catalogue, known: Iterable[ColumnTarget]
 ) -> dict[str, Any]:
     """The sheet as JSON: its columns with samples, what each most likely is, and the recipe that reads it."""
-    suggestions = suggest_columns(layout, catalogue, known=known)
+    seen = layout.head(ROWS_LOOKED_AT) if recipe else layout
+    suggestions = suggest_columns(seen, catalogue, known=known)
     return {
         "sheet": layout.sheet,
         "shape": layout.shape,
@@ -34,16 +38,21 @@ def sheet_of(
                 "letter": column.letter,
                 "title": column.title or column.header,
                 "unit_text": column.unit_text,
-                "samples": [cell_text(value) for value in column.values if value is not None][:SAMPLES],
+                "samples": samples_of(column.values),
             }
             for key, column in zip(header_keys(layout), layout.columns, strict=True)
         ],
-        "name_samples": name_samples(layout, suggestions),
+        "name_samples": name_samples(seen, suggestions),
         "suggestions": [each.to_json() for each in suggestions],
-        "first_recipe": draft_recipe(layout, suggestions, decimal_mark=facts.decimal_mark).to_json(),
+        "first_recipe": draft_recipe(seen, suggestions, decimal_mark=facts.decimal_mark).to_json(),
         "recipe": str(recipe.uuid) if recipe else "",
         "recipe_name": recipe.name if recipe else "",
     }
+
+
+def samples_of(values: Iterable[Cell]) -> list[str]:
+    """The first few values that a column holds, as text."""
+    return [cell_text(value) for value in islice((value for value in values if value is not None), SAMPLES)]
 
 
 def name_samples(layout: Layout, suggestions: Sequence[ColumnSuggestion]) -> dict[str, list[str]]:
