@@ -18,9 +18,7 @@ class ImportRecipe(Addressed):
     recipe = models.JSONField(help_text="metrics.importing.recipes.Recipe")
     setup = models.CharField(max_length=80, blank=True, help_text="the room or camera that makes these files")
     frame_rate_hz = models.FloatField(null=True, blank=True)
-    created_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"
-    )
+    created_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
     created_at = models.DateTimeField()
     retired_at = models.DateTimeField(null=True, blank=True)
 
@@ -43,9 +41,7 @@ class ImportDraft(models.Model):
 
     upload = models.OneToOneField(Upload, on_delete=models.CASCADE, related_name="draft")
     file_facts = models.JSONField(default=dict, help_text="kind, encoding, delimiter, decimal mark")
-    layouts = models.JSONField(
-        default=list, help_text="a sheet each: shape, columns with samples, suggestions, recipe"
-    )
+    layouts = models.JSONField(default=list, help_text="a sheet each: shape, columns with samples, suggestions, recipe")
     problems = models.JSONField(default=list)
     answers = models.JSONField(default=dict, help_text="conditions and other choices for the whole file")
     revision = models.PositiveIntegerField(default=1, help_text="rises with every answer; forms carry it")
@@ -77,9 +73,7 @@ class ImportUnit(Addressed):
     problems = models.JSONField(default=list)
     target = models.CharField(max_length=8, choices=Target.choices, default=Target.NEW)
     state = models.CharField(max_length=8, choices=State.choices, default=State.WAITING)
-    session = models.ForeignKey(
-        CaptureSession, null=True, blank=True, on_delete=models.SET_NULL, related_name="+"
-    )
+    session = models.ForeignKey(CaptureSession, null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
 
     class Meta:
         ordering = ["draft", "ordinal"]
@@ -104,9 +98,7 @@ class Reading(models.Model):
     values = models.JSONField(help_text="metric@moment → value, or the reason why there is none")
 
     class Meta:
-        constraints = [
-            models.UniqueConstraint(fields=["throw", "source"], name="one_reading_a_throw_and_source")
-        ]
+        constraints = [models.UniqueConstraint(fields=["throw", "source"], name="one_reading_a_throw_and_source")]
 
     def __str__(self) -> str:
         return f"{self.throw}, {self.get_source_display()}"

@@ -18,9 +18,7 @@ class RangeProfile(Addressed):
     class Meta:
         ordering = ["name"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["in_use"], condition=Q(in_use=True), name="one_range_profile_in_use"
-            )
+            models.UniqueConstraint(fields=["in_use"], condition=Q(in_use=True), name="one_range_profile_in_use")
         ]
 
     def __str__(self) -> str:
@@ -128,21 +126,15 @@ class RangeRule(models.Model):
         indexes = [models.Index(fields=["version", "metric"])]
         constraints = [
             models.CheckConstraint(
-                condition=Q(target_low__isnull=True)
-                | Q(target_high__isnull=True)
-                | Q(target_low__lt=F("target_high")),
+                condition=Q(target_low__isnull=True) | Q(target_high__isnull=True) | Q(target_low__lt=F("target_high")),
                 name="target_low_below_target_high",
             ),
             models.CheckConstraint(
-                condition=Q(flag_low__isnull=True)
-                | Q(target_low__isnull=True)
-                | Q(flag_low__lte=F("target_low")),
+                condition=Q(flag_low__isnull=True) | Q(target_low__isnull=True) | Q(flag_low__lte=F("target_low")),
                 name="flag_low_not_inside_target",
             ),
             models.CheckConstraint(
-                condition=Q(flag_high__isnull=True)
-                | Q(target_high__isnull=True)
-                | Q(flag_high__gte=F("target_high")),
+                condition=Q(flag_high__isnull=True) | Q(target_high__isnull=True) | Q(flag_high__gte=F("target_high")),
                 name="flag_high_not_inside_target",
             ),
         ]

@@ -101,9 +101,7 @@ class Finding(models.Model):
     zone = models.CharField(max_length=12, choices=Zone.choices)
     side = models.CharField(max_length=4, blank=True, choices=[("low", "low"), ("high", "high")])
     sure = models.CharField(max_length=10, blank=True, choices=Sure.choices)
-    other_zone = models.CharField(
-        max_length=12, blank=True, choices=Zone.choices, help_text="when it can’t be told"
-    )
+    other_zone = models.CharField(max_length=12, blank=True, choices=Zone.choices, help_text="when it can’t be told")
     probability = models.FloatField(null=True, help_text="of the zone named")
     p_in = models.FloatField(null=True)
     p_out = models.FloatField(null=True)
@@ -116,9 +114,7 @@ class Finding(models.Model):
     priority = models.FloatField(default=0)
     is_family_head = models.BooleanField(default=False, help_text="the member of its family that counts")
     confirmation = models.CharField(max_length=12, blank=True, choices=Confirmation.choices)
-    decision = models.JSONField(
-        default=dict, help_text="the rest of the record: s_p, ν_s, s0, notes, versions"
-    )
+    decision = models.JSONField(default=dict, help_text="the rest of the record: s_p, ν_s, s0, notes, versions")
 
     objects = FindingQuerySet.as_manager()
 
@@ -147,15 +143,11 @@ class Standing(models.Model):
     last_date = models.DateField(null=True)
     last_method = models.CharField(max_length=16, blank=True)
     last_by_method = models.JSONField(default=dict, help_text="method → date")
-    session_dates = models.JSONField(
-        default=list, help_text="[date, method], newest first, of the last 120 days"
-    )
+    session_dates = models.JSONField(default=list, help_text="[date, method], newest first, of the last 120 days")
     flags_new = models.PositiveSmallIntegerField(default=0)
     flags_confirmed = models.PositiveSmallIntegerField(default=0)
     flags_recurring = models.PositiveSmallIntegerField(default=0)
-    flags = models.JSONField(
-        default=list, help_text="[metric, side, sure, confirmation], most important first"
-    )
+    flags = models.JSONField(default=list, help_text="[metric, side, sure, confirmation], most important first")
     top_metric = models.CharField(max_length=80, blank=True)
     top_side = models.CharField(max_length=4, blank=True)
     top_priority = models.FloatField(default=0)

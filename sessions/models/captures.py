@@ -91,21 +91,15 @@ class CaptureSession(Addressed, Withdrawable):
     started_at = models.DateTimeField(null=True, blank=True)
     ordinal = models.PositiveSmallIntegerField(default=1, help_text="Which session of this method that day.")
     method = models.CharField(max_length=16, choices=Method.choices)
-    setup = models.CharField(
-        max_length=80, blank=True, help_text="The room or camera, as the recipe names it."
-    )
+    setup = models.CharField(max_length=80, blank=True, help_text="The room or camera, as the recipe names it.")
     throwing_side = models.CharField(max_length=8, choices=Side.choices)
     state = models.CharField(max_length=8, choices=State.choices, default=State.CLOSED)
     # What the numbers were written for: rules written for something else do not judge them.
     landing = models.CharField(max_length=8, choices=Landing.choices, default=Landing.UNKNOWN)
-    filter_knowledge = models.CharField(
-        max_length=8, choices=FilterKnowledge.choices, default=FilterKnowledge.UNKNOWN
-    )
+    filter_knowledge = models.CharField(max_length=8, choices=FilterKnowledge.choices, default=FilterKnowledge.UNKNOWN)
     filter_hz = models.FloatField(null=True, blank=True)
     frame_rate_hz = models.FloatField(null=True, blank=True)
-    definitions = models.JSONField(
-        default=dict, blank=True, help_text="metric → definition, where it has several"
-    )
+    definitions = models.JSONField(default=dict, blank=True, help_text="metric → definition, where it has several")
     # Rises in the transaction of every service that changes an input of the findings.
     input_revision = models.PositiveIntegerField(default=1)
     created_at = models.DateTimeField(auto_now_add=True)
@@ -154,9 +148,7 @@ class Throw(Addressed, Withdrawable):
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="+"
     )
     excluded_reason = models.CharField(max_length=200, blank=True)
-    source_upload = models.ForeignKey(
-        Upload, null=True, blank=True, on_delete=models.SET_NULL, related_name="throws"
-    )
+    source_upload = models.ForeignKey(Upload, null=True, blank=True, on_delete=models.SET_NULL, related_name="throws")
 
     objects = PresentManager.from_queryset(WithdrawableQuerySet)()
     everything = models.Manager.from_queryset(WithdrawableQuerySet)()
@@ -195,9 +187,7 @@ class SessionExtract(models.Model):
 
     class Meta:
         constraints = [
-            models.UniqueConstraint(
-                fields=["session", "upload", "sheet"], name="one_extract_a_session_and_upload"
-            )
+            models.UniqueConstraint(fields=["session", "upload", "sheet"], name="one_extract_a_session_and_upload")
         ]
 
     def __str__(self) -> str:

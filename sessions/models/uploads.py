@@ -32,9 +32,7 @@ class UploadQuerySet(WithdrawableQuerySet):
         return self if user.is_authenticated and user.is_active and user.is_coaching_staff else self.none()
 
     def needing_an_answer(self) -> Self:
-        return self.filter(
-            state__in=[Upload.State.NEEDS_MATCH, Upload.State.NEEDS_ANSWER, Upload.State.READY]
-        )
+        return self.filter(state__in=[Upload.State.NEEDS_MATCH, Upload.State.NEEDS_ANSWER, Upload.State.READY])
 
 
 class Upload(Addressed, Withdrawable):
@@ -52,17 +50,13 @@ class Upload(Addressed, Withdrawable):
 
     original = models.ForeignKey(OriginalFile, on_delete=models.PROTECT, related_name="uploads")
     filename = models.CharField(max_length=255)
-    uploaded_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"
-    )
+    uploaded_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
     uploaded_at = models.DateTimeField()
     accepted_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="+"
     )
     state = models.CharField(max_length=16, choices=State.choices, default=State.RECEIVED)
-    read_options = models.JSONField(
-        default=dict, blank=True, help_text="encoding, delimiter, decimal mark, as chosen"
-    )
+    read_options = models.JSONField(default=dict, blank=True, help_text="encoding, delimiter, decimal mark, as chosen")
 
     # The job: claimed by a conditional UPDATE, kept alive by its heartbeat, retaken when that stops.
     stage = models.CharField(max_length=80, blank=True, help_text="what is being done now, in words")
