@@ -10,7 +10,8 @@ from pathlib import Path
 
 CHECKOUT = Path(__file__).resolve().parents[2]
 VARIABLES = frozenset(re.findall(r"^#?([A-Z][A-Z_]+)=", (CHECKOUT / ".env.example").read_text(), re.MULTILINE))
-OURS = VARIABLES | {"DJANGO_SETTINGS_MODULE", "EXPECTED_DATABASE"}
+# The last one is what the browser tests set for their own process.
+OURS = VARIABLES | {"DJANGO_SETTINGS_MODULE", "EXPECTED_DATABASE", "DJANGO_ALLOW_ASYNC_UNSAFE"}
 
 
 def environment(**given: str) -> dict[str, str]:

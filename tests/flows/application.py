@@ -28,7 +28,8 @@ class Application:
 
     @property
     def environment(self) -> dict[str, str]:
-        kept = {k: v for k, v in os.environ.items() if k not in ("DATABASE_URL", "REDIS_URL", "DJANGO_SETTINGS_MODULE")}
+        own = ("DATABASE_URL", "REDIS_URL", "DJANGO_SETTINGS_MODULE", "DJANGO_ALLOW_ASYNC_UNSAFE")
+        kept = {k: v for k, v in os.environ.items() if k not in own}
         return {
             **kept,
             "MOUNDBOOK_MODE": "demo",
