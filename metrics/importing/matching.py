@@ -11,7 +11,7 @@ from metrics.importing.cells import Cell, text_of
 from metrics.importing.guesses import Offer, UnitGuess, guess_unit, numbers_of, offers_for
 from metrics.importing.ranking import Candidate, MetricIndex
 from metrics.importing.recipes import MANY_COLUMNS, ColumnTarget, header_keys, moment_text, name_key
-from metrics.importing.roles import guess_role
+from metrics.importing.roles import guess_role, guess_role_by_values
 from metrics.importing.units import Conversion, UnitDoesNotFit, conversion, parse_unit
 from metrics.importing.words import read_header
 
@@ -112,7 +112,10 @@ class _Matcher:
             return self._as_known(key, header, column.letter, target)
         guess = guess_role(header, column.values, shape=shape)
         if guess is None and shape == "wide":
-            return self._metric(key, header, column.letter, column.unit_text, column.values)
+            suggestion = self._metric(key, header, column.letter, column.unit_text, column.values)
+            guess = guess_role_by_values(column.values) if suggestion.role == "ignore" else None
+            if guess is None:
+                return suggestion
         role = guess.role if guess else "ignore"
         unit, guessed = column.unit_text, False
         if role == "ball_speed" and not unit:

@@ -12,12 +12,15 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
+from itertools import pairwise
 
 from metrics.importing.cells import Cell, is_missing, parse_date, parse_number, text_of
 from metrics.importing.conditions import condition_words
 from metrics.importing.words import split_unit
 
 CELLS_LOOKED_AT = 200
+# Cells alone, without a name that is known, are a weaker word (house opinion, no source).
+BY_VALUES, LEAST_CELLS = 0.65, 3
 
 
 @dataclass(frozen=True)
@@ -64,6 +67,46 @@ def guess_role(header: str, values: Sequence[Cell], *, shape: str = "wide") -> R
         if role in named and filled and fits(name, filled):
             return RoleGuess(other, 0.85, "values")
     return RoleGuess(role, 0.97, "name")
+
+
+def guess_role_by_values(values: Sequence[Cell]) -> RoleGuess | None:
+    """What the cells alone speak for, under a header that no list holds, in whatever language it is."""
+    filled = [cell for cell in values if not is_missing(cell)][:CELLS_LOOKED_AT]
+    if len(filled) < LEAST_CELLS:
+        return None
+    role = next((role for role, fits in _BY_VALUES if fits(filled)), None)
+    return RoleGuess(role, BY_VALUES, "values") if role else None
+
+
+def _look_like_dates(cells: Sequence[Cell]) -> bool:
+    """Dates are written with marks between the numbers; a bare 2026 is none."""
+    marked = _share(cells, lambda c: hasattr(c, "year") or bool(_DATE_SHAPE.fullmatch(text_of(c))))
+    return marked > 0.9 and any(
+        _share(cells, lambda c, order=order: hasattr(parse_date(c, order), "year")) > 0.9 for order in ("mdy", "dmy")
+    )
+
+
+def _look_like_names(cells: Sequence[Cell]) -> bool:
+    """Two or more words of letters, each beginning with a capital, which most rows repeat."""
+    distinct = {text_of(cell) for cell in cells}
+    return _share(cells, lambda c: bool(_NAME_SHAPE.fullmatch(text_of(c)))) > 0.9 and len(distinct) < len(cells)
+
+
+def _count_up(cells: Sequence[Cell]) -> bool:
+    """Whole numbers that rise by one from row to row and begin anew with each session."""
+    numbers = [parse_number(cell) for cell in cells]
+    whole = [number for number in numbers if isinstance(number, float) and number.is_integer()]
+    steps = [later - earlier for earlier, later in pairwise(whole)]
+    return len(whole) == len(cells) and whole[0] in (0.0, 1.0) and sum(step == 1 for step in steps) >= 0.7 * len(steps)
+
+
+_DATE_SHAPE = re.compile(r"\d{1,4}[./-]\d{1,2}[./-]\d{1,4}")
+_NAME_SHAPE = re.compile(r"[^\W\d_a-z][\w'’.-]*(?:,? [^\W\d_a-z][\w'’.-]*)+")
+_BY_VALUES: tuple[tuple[str, Callable[[Sequence[Cell]], bool]], ...] = (
+    ("date", _look_like_dates),
+    ("athlete_name", _look_like_names),
+    ("throw_number", _count_up),
+)
 
 
 def _share(cells: Sequence[Cell], fits: Callable[[Cell], bool]) -> float:

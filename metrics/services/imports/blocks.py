@@ -28,7 +28,13 @@ def blocks_of(unit: ImportUnit, facility: Facility | None = None) -> list[Block]
 def _athlete_unknown(unit: ImportUnit, facility: Facility) -> Block | None:
     if unit.athlete_id:
         return None
-    words = unit.athlete_reference.get("words") or "no name"
+    words = unit.athlete_reference.get("words")
+    if not words:
+        return Block(
+            "athlete_unknown",
+            "Whose throws are these? No column says who threw, so that all of them would be one athlete’s. "
+            "If they are not, match the column with the name first.",
+        )
     return Block(
         "athlete_unknown", f"Whose throws are these? The file says {words}. Choose the athlete, or leave this out."
     )
