@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from uuid import UUID
 
 from django.contrib import messages
@@ -17,7 +18,7 @@ from metrics.forms_imports import AcceptForm, AthleteForm, ConditionsForm, DateF
 from metrics.import_access import answer_to_preview, cleaned, draft_or_404, unit_or_404, unit_to_answer
 from metrics.selectors.import_units import readings_table
 from metrics.selectors.imports import athlete_options, upload_lines
-from metrics.services.imports import accepting, answers
+from metrics.services.imports import accepting, answers, undoing
 from metrics.services.imports.payloads import Payload
 from metrics.views.import_pages import STATE_PAGES, many_uuids, problems_csv
 from sessions.models import Method, Upload
@@ -122,3 +123,28 @@ def accept_as_seen(request: HttpRequest, upload: Upload) -> None:
         accepting.accept(upload=upload, by=account_of(request), read_at=cleaned(form)["read_at"])
     except ValidationError as error:
         messages.error(request, " ".join(error.messages))
+
+
+@require_POST
+def undo(request: HttpRequest, uuid: UUID) -> HttpResponse:
+    """Withdraws all that the upload made, as one act."""
+    return _as_a_whole(request, uuid, undoing.undo_import, "withdrawn", undo_name="metrics:import-bring-back")
+
+
+@require_POST
+def bring_back(request: HttpRequest, uuid: UUID) -> HttpResponse:
+    return _as_a_whole(request, uuid, undoing.bring_back, "back", undo_name="metrics:import-undo")
+
+
+def _as_a_whole(
+    request: HttpRequest, uuid: UUID, act: Callable[..., int], word: str, *, undo_name: str
+) -> HttpResponse:
+    upload = upload_or_404(request, uuid)
+    draft_or_404(upload)
+    try:
+        count = act(upload=upload, by=account_of(request))
+        said = f"{count} session{'' if count == 1 else 's'} of this file {'is' if count == 1 else 'are'} {word}."
+        messages.success(request, said, extra_tags=f"undo:{reverse(undo_name, args=[upload.uuid])}")
+    except ValidationError as error:
+        messages.error(request, " ".join(error.messages))
+    return redirect("metrics:import", upload.uuid)

@@ -11,6 +11,7 @@ from athletes.models import User
 from metrics.models import ImportUnit
 from metrics.services.imports.accepting import store_session
 from metrics.services.imports.payloads import Payload, PayloadThrow
+from metrics.services.imports.undoing import throws_came_or_went
 from sessions.models import CaptureSession, Throw
 from sessions.services.inputs import INPUT_SERVICES, ChangedMeanwhile
 from sessions.services.throws import Conditions, exclude_throw, include_throw, set_conditions
@@ -42,6 +43,7 @@ USES: dict[str, Callable[[Throw, User], object]] = {
         throw=throw, by=by, conditions=Conditions(surface="flat_ground")
     ),
     "store_session": _store_more,
+    "throws_came_or_went": lambda throw, by: throws_came_or_went(capture=throw.session),
 }
 
 

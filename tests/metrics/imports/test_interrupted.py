@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
 from typing import Any
 
 import pytest
-from django.db import connection, transaction
 
 from metrics.models import Finding, ImportUnit, Reading, Scoring, Standing
 from metrics.services.imports.accepting import accept, accept_upload
@@ -16,43 +13,7 @@ from sessions.models import CaptureSession, SessionExtract, Throw, Upload
 from sessions.services.uploads import receive_upload
 from sessions.tasks import retake_stale_claims
 from tests.metrics.imports.conftest import HEADER, UNITS, rows
-
-MOST_CALLS = 400
-
-
-class Killed(BaseException):
-    """Stands for the end of the process: nothing catches it."""
-
-
-@contextmanager
-def dying_at(call: int) -> Iterator[list[int]]:
-    """Raises at the given database call, and counts the calls that were made."""
-    made = [0]
-
-    def count(execute: Callable[..., Any], sql: str, params: Any, many: bool, context: dict[str, Any]) -> Any:
-        made[0] += 1
-        if made[0] == call:
-            raise Killed
-        return execute(sql, params, many, context)
-
-    with connection.execute_wrapper(count):
-        yield made
-
-
-@contextmanager
-def undone() -> Iterator[None]:
-    """What happens inside leaves no trace."""
-    with transaction.atomic():
-        yield
-        transaction.set_rollback(True)
-
-
-def calls_of(stage: Callable[[int], None], upload: Upload) -> int:
-    """How many database calls the stage makes once caches are warm."""
-    with undone(), dying_at(0) as made:
-        stage(upload.pk)
-    assert 20 < made[0] < MOST_CALLS
-    return made[0]
+from tests.metrics.imports.dying import Killed, calls_of, dying_at, undone
 
 
 def everything_stored() -> dict[str, list[Any]]:
@@ -98,7 +59,7 @@ def test_accepting_that_dies_at_any_database_call_ends_in_the_same_rows(matched,
         expected = everything_stored()
     assert len(expected["throws"]) == 4
 
-    for call in range(1, calls_of(accept_upload, matched) + 1):
+    for call in range(1, calls_of(lambda: accept_upload(matched.pk)) + 1):
         with undone():
             with dying_at(call), pytest.raises(Killed):
                 accept_upload(matched.pk)
@@ -121,7 +82,7 @@ def test_reading_that_dies_at_any_database_call_ends_in_the_same_draft(matched, 
         expected = draft_and_units()
     assert expected[0] == Upload.State.READY
 
-    for call in range(1, calls_of(read_upload, upload) + 1):
+    for call in range(1, calls_of(lambda: read_upload(upload.pk)) + 1):
         with undone():
             with dying_at(call), pytest.raises(Killed):
                 read_upload(upload.pk)
