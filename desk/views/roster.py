@@ -12,8 +12,8 @@ from django.views.decorators.vary import vary_on_headers
 
 from athletes.access import STAFF
 from athletes.requests import account_of
+from athletes.saving import save_answer
 from desk.forms import RosterForm
-from desk.saving import csv_answer
 from desk.selectors.groups import groups_visible_to
 from desk.selectors.roster import RosterRow, roster_counts, roster_page, roster_rows
 from desk.views.access import for_roles, today_of, wants_part
@@ -65,7 +65,7 @@ def save_roster(request: HttpRequest) -> HttpResponse:
     """The rows that the same choices show, all pages of them."""
     today = today_of(request)
     rows = roster_rows(account_of(request), roster_form(request).choice, today)
-    return csv_answer(f"roster-{today:%Y-%m-%d}.csv", list(COLUMNS), (_cells(row) for row in rows))
+    return save_answer(request, f"roster-{today:%Y-%m-%d}", [list(COLUMNS), *map(_cells, rows)])
 
 
 def _cells(row: RosterRow) -> list[Any]:

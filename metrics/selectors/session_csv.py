@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
+from athletes.saving import Cell
 from metrics.catalogue import Catalogue, load_catalogue
 from metrics.selectors.session_rows import SessionRows
 from sessions.models import CaptureSession
-
-Cell = str | float | int | None
 
 FINDING_COLUMNS = (
     "n", "mean", "sd", "u", "u_throw", "u_between", "u_constant", "nu", "target_low", "target_high", "flag_low",

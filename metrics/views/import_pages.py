@@ -9,13 +9,13 @@ from uuid import UUID
 from django.http import HttpRequest, HttpResponse
 
 from athletes.requests import account_of
+from athletes.saving import save_answer
 from athletes.view_notes import note_view
 from metrics.forms_imports import ConditionsForm
 from metrics.import_access import draft_or_404
 from metrics.match.page import MatchPage, sheets_to_match
 from metrics.models import ImportDraft
 from metrics.selectors.imports import athlete_options, preview_of
-from metrics.views.csv import csv_answer
 from sessions.forms import ReadAgainForm
 from sessions.models import Upload
 
@@ -82,8 +82,8 @@ def many_uuids(texts: Iterable[str]) -> list[UUID]:
     return found
 
 
-def problems_csv(draft: ImportDraft) -> HttpResponse:
+def problems_saved(request: HttpRequest, draft: ImportDraft) -> HttpResponse:
     """All problems that were kept, one a row."""
     head = ("severity", "sheet", "row", "column", "what")
     rows = [(p["severity"], p["sheet"], p["row"], p["column"] or "", p["sentence"]) for p in draft.problems]
-    return csv_answer([head, *rows], "problems.csv")
+    return save_answer(request, "problems", [head, *rows])

@@ -20,7 +20,7 @@ from metrics.selectors.import_units import readings_table
 from metrics.selectors.imports import athlete_options, upload_lines
 from metrics.services.imports import accepting, answers, undoing
 from metrics.services.imports.payloads import Payload
-from metrics.views.import_pages import STATE_PAGES, many_uuids, problems_csv
+from metrics.views.import_pages import STATE_PAGES, many_uuids, problems_saved
 from sessions.models import Method, Upload
 from sessions.upload_access import upload_or_404
 
@@ -57,7 +57,7 @@ def lines(request: HttpRequest) -> HttpResponse:
 @require_safe
 def problems(request: HttpRequest, uuid: UUID) -> HttpResponse:
     upload = upload_or_404(request, uuid)
-    return problems_csv(draft_or_404(upload))
+    return problems_saved(request, draft_or_404(upload))
 
 
 @answer_to_preview

@@ -20,7 +20,6 @@ from metrics.selectors.session_page import session_page
 from metrics.selectors.session_rows import RELATED
 from metrics.services.profiles import install_starting_profiles
 from metrics.services.scoring import rescore
-from metrics.views.csv import neutral
 from sessions.models import CaptureSession
 from tests import factories
 from tests.conftest import CAST
@@ -415,11 +414,6 @@ def test_readings_as_csv_name_their_unit_and_text_cannot_become_a_formula(uneven
     assert [row[f"{ELBOW}@fc [deg]"] for row in rows] == ["90.0", "90.0", "90.0", "90.0", "40.0"]
     assert rows[-1]["excluded because"] == '\'=HYPERLINK("http://x")'
     assert rows[0]["ball speed [m/s]"] == "36.0"
-
-
-@pytest.mark.parametrize(("cell", "written"), [(-12.5, -12.5), ("-12.5", "'-12.5"), ("@x", "'@x"), ("plain", "plain")])
-def test_only_text_is_neutralised(cell, written):
-    assert neutral(cell) == written
 
 
 # ---- cost -------------------------------------------------------------------------------------------------
