@@ -10,7 +10,7 @@ import csv
 import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, partial
 from importlib.resources import files
 from itertools import pairwise
 
@@ -81,9 +81,11 @@ def guess_role_by_values(values: Sequence[Cell]) -> RoleGuess | None:
 def _look_like_dates(cells: Sequence[Cell]) -> bool:
     """Dates are written with marks between the numbers; a bare 2026 is none."""
     marked = _share(cells, lambda c: hasattr(c, "year") or bool(_DATE_SHAPE.fullmatch(text_of(c))))
-    return marked > 0.9 and any(
-        _share(cells, lambda c, order=order: hasattr(parse_date(c, order), "year")) > 0.9 for order in ("mdy", "dmy")
-    )
+    return marked > 0.9 and any(_share(cells, partial(_is_date, order)) > 0.9 for order in ("mdy", "dmy"))
+
+
+def _is_date(order: str, cell: Cell) -> bool:
+    return hasattr(parse_date(cell, order), "year")
 
 
 def _look_like_names(cells: Sequence[Cell]) -> bool:
