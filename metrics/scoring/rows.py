@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from metrics.catalogue import Metric
-from metrics.judging.findings import prior_spread
+from metrics.judging.findings import event_uncertainty, prior_spread
 from metrics.judging.gates import Case
-from metrics.judging.ranges import resolve_case
+from metrics.judging.ranges import LANDING_HALF_WINDOW_S, resolve_case
 from metrics.judging.values import Applied, Conditions, NotScored
 from metrics.scoring.measured import Values, landings_present, values_of
 from metrics.scoring.throws import ScoredThrows
@@ -20,6 +21,10 @@ UNJUDGED_KINDS = {
     "context": NotScored("context", "Context: shown, not judged."),
 }
 NOTHING_MEASURED = NotScored("not_measurable", "No scored throw gave this number.")
+COUNTED_FROM_PLANT = NotScored(
+    "counted_from_plant", "Ranges of this time count from first touch; these numbers count from weight on the foot."
+)
+OPEN_ZERO_NOTE = "Counted from a landing that the file does not name, so its zero is open by ± {ms:.0f} ms."
 OTHER_METHOD = NotScored("method_cannot_give", "This capture method is not known to give this number.")
 
 
@@ -78,4 +83,15 @@ def _range_for(
         landing_rate=metric.landing_rate,
     )
     found = resolve_case(profile.rules, case)
-    return (found, None) if isinstance(found, Applied) else (None, found)
+    return _with_its_zero(metric, facts.landing, found) if isinstance(found, Applied) else (None, found)
+
+
+def _with_its_zero(metric: Metric, landing: str, applied: Applied) -> tuple[Applied | None, NotScored | None]:
+    """Times and percents that count from foot contact share its doubt: the file's own landing is their zero."""
+    if metric.is_landing_dependent or not metric.landing_rate or landing == "fc":
+        return applied, None
+    if landing == "fp":
+        return None, COUNTED_FROM_PLANT
+    u_zero = float(event_uncertainty(metric.landing_rate, LANDING_HALF_WINDOW_S))
+    note = OPEN_ZERO_NOTE.format(ms=LANDING_HALF_WINDOW_S * 1000)
+    return replace(applied, u_open_event=math.hypot(applied.u_open_event, u_zero), notes=(*applied.notes, note)), None

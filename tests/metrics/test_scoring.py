@@ -193,6 +193,26 @@ def test_a_landing_that_nobody_named_widens_the_uncertainty():
     assert any("not known" in note for note in found.notes)
 
 
+OPENING = "trunk_opening_time"
+OPENING_RULE = Rule(1, OPENING, target_low=-5, target_high=45, flag_low=-30, flag_high=70)
+
+
+def opening_of(landing: str):
+    facts = session(throws_of(load_catalogue().metric(OPENING).reading_key("fc"), [20] * 8), landing=landing)
+    return finding(decide(facts, profile(OPENING_RULE)), OPENING)
+
+
+def test_a_time_from_contact_shares_the_doubt_of_an_unnamed_landing():
+    """A millisecond a millisecond: 20/√3 ms."""
+    assert opening_of("fc").measured.u_constant == 0
+    assert opening_of("unknown").measured.u_constant == pytest.approx(20 / math.sqrt(3))
+    assert any("zero is open" in note for note in opening_of("unknown").notes)
+
+
+def test_a_time_that_counts_from_plant_is_not_held_against_ranges_from_contact():
+    assert opening_of("fp").not_scored.code == "counted_from_plant"
+
+
 def test_limits_move_with_height():
     rule = Rule(
         1, ELBOW, target_low=85, target_high=100, flag_low=80, landing="fp", size_basis="height",
