@@ -47,6 +47,7 @@ def test_deaths_long_ago_do_not_count(tmp_path, monkeypatch):
         now += children.RESTART_WINDOW_S
         child.process.wait(10)
         child.restart()
+    assert child.process.poll() in (None, 0)
     child.kill()
 
 
