@@ -4,6 +4,8 @@ from metrics.views import csv, imports, match, session, throws
 
 SESSION_PAGES = [
     path("sessions/<uuid:uuid>/", session.session, name="session"),
+    path("sessions/<uuid:uuid>/withdraw/", session.withdraw, name="session-withdraw"),
+    path("sessions/<uuid:uuid>/restore/", session.restore, name="session-restore"),
     path("sessions/<uuid:uuid>/findings/<slug:metric>/", session.finding, name="finding"),
     path("sessions/<uuid:uuid>/findings.csv", csv.session_findings, name="session-csv"),
     path("sessions/<uuid:uuid>/readings.csv", csv.session_throws, name="session-throws-csv"),

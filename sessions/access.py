@@ -42,6 +42,18 @@ def session_to_change(request: HttpRequest, uuid: UUID, *, what: str) -> Capture
     return capture
 
 
+def withdrawn_session_or_404(request: HttpRequest, uuid: UUID) -> CaptureSession:
+    """A withdrawn session, for somebody who may bring it back."""
+    found = CaptureSession.everything.visible_to(account_of(request)).filter(uuid=uuid).exclude(withdrawn_at=None)
+    capture = found.select_related("athlete").first()
+    if capture is None:
+        raise Http404
+    note_view(request, capture.athlete, "withdrawn session")
+    if not role_may(account_of(request), Action.CHANGE):
+        raise PermissionDenied
+    return capture
+
+
 def _with_facts(sessions: CaptureSessionQuerySet, related: tuple[str, ...]) -> CaptureSessionQuerySet:
     """What header and ranges ask of the athlete, in four queries."""
     open_pain = Prefetch("athlete__pain_reports", PainReport.objects.open(), to_attr="known_open_pain")

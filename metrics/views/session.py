@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from uuid import UUID
 
+from django.contrib import messages
+from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import render
-from django.views.decorators.http import require_GET
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_POST
 
 from athletes.pages import record_url, who_of
 from athletes.requests import account_of, facility_of, htmx_of
@@ -14,7 +17,8 @@ from athletes.today import facility_today
 from metrics.selectors.finding_decision import decision_of
 from metrics.selectors.session_page import SessionPage, session_page
 from metrics.selectors.session_rows import RELATED, findings_lag, read_session
-from sessions.access import session_or_404
+from metrics.services.withdrawing import restore_with_findings, withdraw_with_findings
+from sessions.access import session_or_404, session_to_change, withdrawn_session_or_404
 from sessions.models import CaptureSession
 from sessions.pipeline import enqueue_stage
 
@@ -54,3 +58,25 @@ def finding(request: HttpRequest, uuid: UUID, metric: str) -> HttpResponse:
     page = session_page(capture, may_change=may_change)
     context = {**page_context(request, capture, page), "decision": decision}
     return render(request, "metrics/session_finding.html", context)
+
+
+@require_POST
+def withdraw(request: HttpRequest, uuid: UUID) -> HttpResponse:
+    """Takes the whole session away; the notice brings it back."""
+    capture = session_to_change(request, uuid, what="session withdrawn")
+    withdraw_with_findings(capture=capture, by=account_of(request))
+    undo = reverse("metrics:session-restore", args=[capture.uuid])
+    messages.success(request, f"The session of {capture.date:%-d %B %Y} is withdrawn.", extra_tags=f"undo:{undo}")
+    return redirect(record_url(capture.athlete.uuid))
+
+
+@require_POST
+def restore(request: HttpRequest, uuid: UUID) -> HttpResponse:
+    capture = withdrawn_session_or_404(request, uuid)
+    try:
+        restore_with_findings(capture=capture, by=account_of(request))
+    except ValidationError as error:
+        messages.error(request, " ".join(error.messages))
+        return redirect(record_url(capture.athlete.uuid))
+    messages.success(request, "The session is back.")
+    return redirect("metrics:session", capture.uuid)
