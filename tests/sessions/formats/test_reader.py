@@ -247,9 +247,10 @@ def test_processor_time_is_counted_for_each_file_anew():
         while time.process_time() < end: pass
     for _ in range(2):
         allow_cpu_time({allowed})
-        burn(0.8)
+        burn(1.2)
     """
-    assert run_child_body(body.format(allowed=1)) == 0
+    # Wide of the limit: a busy machine charges a process for more than it had.
+    assert run_child_body(body.format(allowed=2)) == 0
     assert run_child_body(body.format(allowed=-1)) == -signal.SIGXCPU
 
 
