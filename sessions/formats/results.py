@@ -47,7 +47,7 @@ def read_layouts(
     Raises UnreadableFile; ValueError for a choice that is not offered.
     """
     file = read_table_file(data, filename, encoding=encoding, delimiter=delimiter, decimal_mark=decimal_mark)
-    layouts = tuple(understand_layout(table) for table in file.tables)
+    layouts = tuple(understand_layout(table, decimal_mark=file.decimal_mark) for table in file.tables)
     return ReadResult(file.facts, layouts, file.problems + _of_layouts(layouts))
 
 
