@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from sessions.formats.grid import FileFacts
-from sessions.formats.layout import Layout, understand_layout
+from sessions.formats.layout import Layout
 from sessions.formats.problems import Problem
 from sessions.formats.tables import read_table_file
+from sessions.formats.understanding import understand_layout
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,14 +6,12 @@ import re
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from sessions.formats.cells import Cell, CellReader, cell_text
+from sessions.formats.layout import Column
 from sessions.formats.problems import ProblemList
 from sessions.formats.unit_words import is_unit
-
-if TYPE_CHECKING:
-    from sessions.formats.layout import Column
 
 STAND_INS: Final = frozenset(
     sign * size for sign in (1.0, -1.0) for size in (999.0, 999.9, 999.99, 9999.0, 9999.9, 9999.99, 99999.0, 999999.0)
@@ -105,6 +103,8 @@ def with_unit_of_cells(column: Column, decimal_mark: str) -> Column:
     if len(units) != 1 or len(parts) < _MOST_WITH_UNIT * len(texts) or said not in ("", *units):
         return column
     read = CellReader(decimal_mark)
-    values = tuple(read[parts[value][1]] if value in parts else value for value in column.values)
+    values = tuple(
+        read[parts[value][1]] if isinstance(value, str) and value in parts else value for value in column.values
+    )
     ((_, unit),) = units.items()
     return replace(column, values=values, unit_text=column.unit_text or unit)

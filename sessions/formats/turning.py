@@ -111,12 +111,16 @@ def _names_of_rows(columns: Sequence[Sequence[Cell]]) -> list[str]:
     """One name a row. A cell that is joined over several rows stands in the first: it is said again for the others."""
     own = [[cell_text(cell).strip() for cell in column] for column in columns]
     *groups, last = own
-    spread = [list(accumulate(column, lambda before, cell: cell or before)) for column in groups]
+    spread = [list(accumulate(column, _or_before)) for column in groups]
     spread_rows = zip(*spread, strict=True) if spread else [()] * len(last)
     return [
         GROUP_MARK.join(filter(None, (*before, name) if name else cells))
         for before, name, cells in zip(spread_rows, last, zip(*own, strict=True), strict=True)
     ]
+
+
+def _or_before(before: str, cell: str) -> str:
+    return cell or before
 
 
 def _summary_word(cell: Cell) -> str | None:

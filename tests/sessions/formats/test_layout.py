@@ -2,8 +2,8 @@ import pytest
 
 from sessions.formats import Table, understand_layout
 from sessions.formats.headers import long_columns
-from sessions.formats.layout import fingerprint
 from sessions.formats.limits import REPEATS_SHOWN
+from sessions.formats.understanding import fingerprint
 from sessions.formats.unit_words import split_unit
 
 HEAD = ("Athlete", "Throw", "Elbow flexion", "Stride")
