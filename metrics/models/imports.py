@@ -61,6 +61,7 @@ class ImportUnit(Addressed):
     class Target(models.TextChoices):
         ADD = "add", "add to that session"
         NEW = "new", "new session"
+        REPLACE = "replace", "what the file made before, read again"
 
     draft = models.ForeignKey(ImportDraft, on_delete=models.CASCADE, related_name="units")
     ordinal = models.PositiveIntegerField(help_text="order in the file")

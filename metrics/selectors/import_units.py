@@ -14,6 +14,7 @@ from metrics.models import Finding, ImportDraft, ImportUnit, Reading
 from metrics.selectors.session_words import MOMENTS, counted
 from metrics.services.imports.blocks import Block, blocks_of
 from metrics.services.imports.payloads import Payload, PayloadThrow, with_answers
+from metrics.services.imports.rereading import Difference, difference
 from metrics.services.imports.targets import checksum_of
 from sessions.models import Ball, CaptureSession, Intent, Method, PitchType, Surface, Throw
 
@@ -58,6 +59,7 @@ class PreviewUnit:
     stored: Stored | None
     candidates: tuple[Athlete, ...]
     asked_above: bool
+    again: Difference | None = None
     flags: int = 0
 
     @property
@@ -87,6 +89,7 @@ def preview_units(draft: ImportDraft, user: User) -> list[PreviewUnit]:
     people = _candidates(units, user)
     days = _SameDay(units)
     flags = _flags_of(units)
+    made = {(u.session_id, u.sheet): u for u in units if u.state == ImportUnit.State.ACCEPTED}
     asked: set[tuple[str, str]] = set()
     facility = Facility.current()
     shown = []
@@ -103,15 +106,23 @@ def preview_units(draft: ImportDraft, user: User) -> list[PreviewUnit]:
                 conditions=condition_lines(payloads[unit.pk].throws),
                 kept_out=count_reason(payloads[unit.pk].throws, "implausible"),
                 excluded=sum(bool(throw.excluded_reason) for throw in payloads[unit.pk].throws),
-                stored=days.stored(unit, payloads[unit.pk]) if waits else None,
+                stored=days.stored(unit, payloads[unit.pk]) if waits and not unit.session_id else None,
                 candidates=tuple(people[key] for key in reference.get("candidates", ()) if key in people),
                 asked_above=named in asked,
+                again=_again(unit, made.get((unit.session_id, unit.sheet)), payloads),
                 flags=flags.get(unit.session_id or 0, 0),
             )
         )
         if waits and not unit.athlete_id:
             asked.add(named)
     return shown
+
+
+def _again(unit: ImportUnit, before: ImportUnit | None, payloads: Mapping[int, Payload]) -> Difference | None:
+    """What reading the file again changes in the session that it has made."""
+    if unit.target != ImportUnit.Target.REPLACE or before is None:
+        return None
+    return difference(payloads[before.pk], payloads[unit.pk])
 
 
 def metrics_of(throws: Iterable[PayloadThrow]) -> frozenset[str]:

@@ -67,6 +67,11 @@ class Preview:
         return [one for one in self.units if one.unit.state == ImportUnit.State.ACCEPTED]
 
     @property
+    def is_again(self) -> bool:
+        """Whether sessions that the file has made would change."""
+        return any(one.again for one in self.units)
+
+    @property
     def open(self) -> list[PreviewUnit]:
         return [one for one in self.units if one.unit.state != ImportUnit.State.ACCEPTED]
 

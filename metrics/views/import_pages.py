@@ -16,6 +16,7 @@ from metrics.import_access import draft_or_404
 from metrics.match.page import MatchPage, sheets_to_match
 from metrics.models import ImportDraft
 from metrics.selectors.imports import athlete_options, preview_of
+from metrics.services.imports.preview import settle_state
 from sessions.forms import ReadAgainForm
 from sessions.models import Upload
 
@@ -42,6 +43,7 @@ def _needs_match(request: HttpRequest, upload: Upload) -> StatePage:
 
 def _preview(request: HttpRequest, upload: Upload) -> StatePage:
     draft = draft_or_404(upload)
+    settle_state(draft)  # what a question waits for, such as a consent, is recorded elsewhere
     preview = preview_of(draft, account_of(request), all_problems=request.GET.get("problems") == "all")
     for one in preview.units:
         if one.unit.athlete:

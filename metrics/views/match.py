@@ -24,7 +24,7 @@ def _page(request: HttpRequest, upload: Upload, data: QueryDict | None = None) -
     """The match page of the header that was asked for. A header that this upload has not is no page."""
     draft = draft_or_404(upload)
     sheet = sheet_of_header(draft, request.POST.get("sheet") or request.GET.get("sheet", ""))
-    if sheet is None or upload.is_working or upload.state == Upload.State.ACCEPTED:
+    if sheet is None or upload.is_working:
         raise Http404
     with_screens = "screens" in request.GET or "screens" in request.POST
     return MatchPage(upload, draft, sheet, data, with_screens=with_screens)

@@ -85,7 +85,7 @@ def clean_filename(raw: str) -> str:
 
 @transaction.atomic
 def read_again(*, upload: Upload, by: User, options: dict[str, str]) -> None:
-    """Puts an upload that is no session yet back to the start, read with other options."""
+    """Puts an upload back to the start, read with other options; sessions that it made stay until they are replaced."""
     rows = Upload.objects.filter(
         pk=upload.pk,
         claim=None,
@@ -94,6 +94,7 @@ def read_again(*, upload: Upload, by: User, options: dict[str, str]) -> None:
             Upload.State.NEEDS_ANSWER,
             Upload.State.READY,
             Upload.State.REFUSED,
+            Upload.State.ACCEPTED,
         ],
     ).update(state=Upload.State.RECEIVED, read_options=options, attempts=0, error_code="", error_sentence="")
     if rows:

@@ -10,6 +10,7 @@ from django.core.exceptions import ValidationError
 from athletes.models import User
 from metrics.models import ImportUnit
 from metrics.services.imports.payloads import Payload, PayloadThrow
+from metrics.services.imports.rereading import replace_readings
 from metrics.services.imports.storing import store_session
 from metrics.services.imports.undoing import throws_came_or_went
 from sessions.models import CaptureSession, Throw
@@ -30,6 +31,17 @@ def _store_more(throw: Throw, by: User) -> None:
     store_session(unit, Payload(throws=[more], setup=capture.setup), by)
 
 
+def _read_again(throw: Throw, by: User) -> None:
+    capture, draft = throw.session, factories.ImportDraftFactory()
+    Throw.objects.filter(pk=throw.pk).update(source_upload=draft.upload)
+    said = Payload(throws=[PayloadThrow(throw.number, [2], {}, None, {})], setup=capture.setup).to_json()
+    both = {"draft": draft, "athlete": capture.athlete, "date": capture.date, "method": capture.method}
+    ImportUnit.objects.create(ordinal=1, payload=said, session=capture, state=ImportUnit.State.ACCEPTED, **both)
+    again = ImportUnit.objects.create(ordinal=2, session=capture, target=ImportUnit.Target.REPLACE, **both)
+    values = {"elbow_flexion_fp@fc": {"value": 91.0}}
+    replace_readings(again, Payload(throws=[PayloadThrow(throw.number, [2], {}, None, values)]), by)
+
+
 def _include(throw: Throw, by: User) -> None:
     Throw.objects.filter(pk=throw.pk).update(excluded_at=factories.NOON, excluded_reason="slipped")
     throw.refresh_from_db()
@@ -43,6 +55,7 @@ USES: dict[str, Callable[[Throw, User], object]] = {
         throw=throw, by=by, conditions=Conditions(surface="flat_ground")
     ),
     "store_session": _store_more,
+    "replace_readings": _read_again,
     "throws_came_or_went": lambda throw, by: throws_came_or_went(capture=throw.session),
 }
 

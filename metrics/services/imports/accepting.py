@@ -10,6 +10,7 @@ from athletes.services.change_log import record_change
 from metrics.models import ImportDraft, ImportUnit
 from metrics.services.imports.blocks import blocks_of
 from metrics.services.imports.payloads import Payload, with_answers
+from metrics.services.imports.rereading import replace_readings
 from metrics.services.imports.storing import store_session
 from metrics.services.scoring import rescore
 from sessions.claims import Claim, claim_upload
@@ -79,7 +80,7 @@ def score_what_was_accepted(upload_id: int, claim: Claim) -> None:
 
 @transaction.atomic
 def accept_unit(unit: ImportUnit, claim: Claim) -> CaptureSession | None:
-    """Makes (or adds to) one capture session; the unit turns in the same transaction: never half, never twice."""
+    """Makes, adds to or changes one capture session; the unit turns in the same transaction: never half or twice."""
     taken = ImportUnit.objects.filter(pk=unit.pk, state=ImportUnit.State.WAITING).update(
         state=ImportUnit.State.ACCEPTED
     )
@@ -88,8 +89,10 @@ def accept_unit(unit: ImportUnit, claim: Claim) -> CaptureSession | None:
     claim.write()
     upload = unit.draft.upload
     payload = with_answers(Payload.from_json(unit.payload), unit.draft.answers)
-    capture = store_session(unit, payload, upload.accepted_by)
-    ImportUnit.objects.filter(pk=unit.pk).update(session=capture)
+    store = replace_readings if unit.target == ImportUnit.Target.REPLACE else store_session
+    capture = store(unit, payload, upload.accepted_by)
+    target = ImportUnit.Target.NEW if unit.target == ImportUnit.Target.REPLACE else unit.target
+    ImportUnit.objects.filter(pk=unit.pk).update(session=capture, target=target)
     SessionExtract.objects.update_or_create(
         session=capture, upload=upload, sheet=unit.sheet, defaults={"rows": payload.rows, "content": unit.payload}
     )

@@ -22,6 +22,7 @@ from sessions.services.uploads import read_again
 
 CONDITION_CHOICES = {"pitch_type": PitchType, "intent": Intent, "surface": Surface, "ball": Ball}
 MOST_WARM_UP = 200
+WAITING = (Upload.State.NEEDS_MATCH, Upload.State.NEEDS_ANSWER, Upload.State.READY)
 
 
 @transaction.atomic
@@ -37,7 +38,7 @@ def save_recipe(
 ) -> ImportRecipe:
     """Keeps how a header is read, in place of an earlier recipe for it, and reads the upload again.
 
-    So are all uploads that wait for a match of the same header.
+    So are all uploads that wait with the same header, for a match or to be accepted.
 
     Raises ValidationError with every sentence that speaks against the recipe.
     """
@@ -60,14 +61,14 @@ def save_recipe(
     )
     record_change(by=by, action="import recipe saved", row=row, after={"name": row.name})
     read_again(upload=upload, by=by, options=upload.read_options)
-    for other in waiting_for_header(fingerprint):
+    for other in waiting_with_header(fingerprint):
         read_again(upload=other, by=by, options=other.read_options)
     return row
 
 
-def waiting_for_header(fingerprint: str) -> list[Upload]:
-    """Uploads that wait for a match of this very header: one answer is for all of them."""
-    waiting = ImportDraft.objects.filter(upload__state=Upload.State.NEEDS_MATCH, upload__withdrawn_at=None)
+def waiting_with_header(fingerprint: str) -> list[Upload]:
+    """Uploads with this very header that are no session yet: one answer is for all of them."""
+    waiting = ImportDraft.objects.filter(upload__state__in=WAITING, upload__withdrawn_at=None)
     return [
         draft.upload
         for draft in waiting.select_related("upload").only("layouts", "upload")
@@ -91,10 +92,11 @@ def choose_athlete(*, unit: ImportUnit, athlete: Athlete, by: User) -> int:
 
     The file's id, when it gives one that is nobody's yet, is remembered for the next file. Gives the number of parts.
     """
+    _refuse_session(unit)
     reference = unit.athlete_reference
     same = [
         other
-        for other in unit.draft.units.filter(state=ImportUnit.State.WAITING)
+        for other in unit.draft.units.filter(state=ImportUnit.State.WAITING).exclude(target=ImportUnit.Target.REPLACE)
         if (other.athlete_reference.get("id"), other.athlete_reference.get("name"))
         == (reference.get("id"), reference.get("name"))
     ]
@@ -113,6 +115,7 @@ def choose_athlete(*, unit: ImportUnit, athlete: Athlete, by: User) -> int:
 @transaction.atomic
 def set_date(*, unit: ImportUnit, date: datetime.date) -> None:
     """The day of these throws, when the file gives none or a wrong one."""
+    _refuse_session(unit)
     unit.date = date
     unit.target = default_target(unit)
     unit.save(update_fields=["date", "target"])
@@ -122,7 +125,8 @@ def set_date(*, unit: ImportUnit, date: datetime.date) -> None:
 @transaction.atomic
 def set_target(*, unit: ImportUnit, target: str) -> None:
     """Add to the session of that day, or make a new one. Raises ValidationError for another word."""
-    if target not in ImportUnit.Target.values:
+    _refuse_session(unit)
+    if target not in (ImportUnit.Target.ADD, ImportUnit.Target.NEW):
         raise ValidationError("Choose to add to that session, or to make a new one.")
     unit.target = target
     unit.save(update_fields=["target"])
@@ -159,6 +163,11 @@ def keep_implausible_values(*, draft: ImportDraft, by: User) -> None:
     """Takes values outside their metric's plausible span as they stand in this file, and reads it again."""
     _raise_revision(draft, answers={**draft.answers, "accept_implausible": True})
     read_again(upload=draft.upload, by=by, options=draft.upload.read_options)
+
+
+def _refuse_session(unit: ImportUnit) -> None:
+    if unit.target == ImportUnit.Target.REPLACE:
+        raise ValidationError("These throws are a session already. Undo the import to give them to somebody else.")
 
 
 def _answered(draft: ImportDraft) -> None:

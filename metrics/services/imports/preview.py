@@ -6,6 +6,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from django.db.models import Max
+
 from athletes.matching import AthleteIndex
 from athletes.models import Facility
 from metrics.importing.conditions import Conditions
@@ -98,38 +100,58 @@ def throw_fields(conditions: Conditions) -> dict[str, Any]:
 
 
 def replace_units(draft: ImportDraft, found: Iterable[NewUnit]) -> list[ImportUnit]:
-    """New units in place of those that still wait; what a person answered before stays where the file is the same."""
-    answered = {
-        _same_unit(unit.athlete_reference, str(unit.date), unit.sheet): unit
-        for unit in draft.units.exclude(state=ImportUnit.State.ACCEPTED)
-    }
-    done = {
-        _same_unit(unit.athlete_reference, str(unit.date), unit.sheet)
-        for unit in draft.units.filter(state=ImportUnit.State.ACCEPTED)
-    }
-    draft.units.exclude(state=ImportUnit.State.ACCEPTED).delete()
-    start = draft.units.count()
+    """New units in place of those that still wait; what a person answered before stays where the file is the same.
+
+    A part that has become a session waits again only when the file now says something else of it.
+    """
+    open_units = draft.units.exclude(state=ImportUnit.State.ACCEPTED)
+    answered = {_same_unit(unit.athlete_reference, unit.sheet): unit for unit in open_units}
+    accepted = draft.units.filter(state=ImportUnit.State.ACCEPTED).select_related("session", "athlete")
+    done = {_same_unit(unit.athlete_reference, unit.sheet): unit for unit in accepted}
+    open_units.delete()
+    start = draft.units.aggregate(last=Max("ordinal"))["last"] or 0
     units: list[ImportUnit] = []
     people = AthleteIndex()
     for one in found:
-        reference = reference_json(one.reference, one.group.session_label)
-        key = _same_unit(reference, str(one.group.date), one.sheet)
-        if key not in done:
+        reference = reference_json(one.reference, one.group)
+        key = _same_unit(reference, one.sheet)
+        before = done.get(key)
+        if before is None:
             units.append(_unit(draft, one, reference, start + len(units) + 1, answered.get(key), people))
+        elif before.session and before.payload != one.payload.to_json():
+            units.append(_again(draft, one, start + len(units) + 1, before))
     return ImportUnit.objects.bulk_create(units)
 
 
-def _same_unit(reference: Mapping[str, Any], date: str, sheet: str) -> tuple[str, ...]:
-    return (reference.get("id", ""), reference.get("name", ""), reference.get("session", ""), date, sheet)
+def _same_unit(reference: Mapping[str, Any], sheet: str) -> tuple[str, ...]:
+    return (*(reference.get(part, "") for part in ("id", "name", "session", "date")), sheet)
 
 
-def reference_json(reference: AthleteReference, session_label: str = "") -> dict[str, Any]:
-    """How the file names the athlete, as kept with the unit."""
+def _again(draft: ImportDraft, one: NewUnit, ordinal: int, before: ImportUnit) -> ImportUnit:
+    """What the file now says of a session that it has made."""
+    return ImportUnit(
+        draft=draft,
+        ordinal=ordinal,
+        sheet=one.sheet,
+        athlete_reference=before.athlete_reference,
+        athlete=before.athlete,
+        date=before.date,
+        method=before.method,
+        payload=one.payload.to_json(),
+        problems=one.problems,
+        target=ImportUnit.Target.REPLACE,
+        session=before.session,
+    )
+
+
+def reference_json(reference: AthleteReference, group: ImportedGroup) -> dict[str, Any]:
+    """How the file names the athlete and the session, as kept with the unit."""
     return {
         "id": reference.external_id,
         "name": reference.name,
         "birth_date": reference.birth_date.isoformat() if reference.birth_date else "",
-        "session": session_label,
+        "session": group.session_label,
+        "date": group.date.isoformat() if group.date else "",
         "words": " · ".join(part for part in (reference.name, reference.external_id) if part),
     }
 
@@ -161,7 +183,10 @@ def _unit(
         problems=one.problems,
         state=before.state if before else ImportUnit.State.WAITING,
     )
-    unit.target = before.target if before else default_target(unit)
+    if before:
+        unit.uuid, unit.target = before.uuid, before.target
+    else:
+        unit.target = default_target(unit)
     return unit
 
 

@@ -40,6 +40,7 @@ def undo_import(*, upload: Upload, by: User) -> int:
     throws = list(Throw.objects.filter(source_upload=upload, session__in=shared))
     _withdraw(whole, by)
     _withdraw(throws, by)
+    draft.units.filter(target=ImportUnit.Target.REPLACE).exclude(state=ImportUnit.State.ACCEPTED).delete()
     made = {str(unit.uuid): str(unit.session.uuid) for unit in units if unit.session}
     draft.units.filter(state=ImportUnit.State.ACCEPTED).update(state=ImportUnit.State.WAITING, session=None)
     Upload.objects.filter(pk=upload.pk).update(state=next_state(draft))
