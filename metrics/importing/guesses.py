@@ -36,6 +36,8 @@ _TRIED: dict[str, tuple[str, ...]] = {
 _TRIED_TIMES = {"s": ("s", "ms"), "ms": ("ms", "s")}
 # A stride or release under this, were it metres, would be a small child's: more likely a share of height.
 _LIKELY_SHARE_BELOW = 0.95
+# A ball speed without a unit, by the median: hand-held radar shows whole miles per hour.
+_MPH_ABOVE, _KMH_ABOVE = 48.0, 112.0
 
 
 @dataclass(frozen=True)
@@ -87,6 +89,16 @@ def guess_unit(metric: Metric, numbers: Sequence[float]) -> UnitGuess:
 def _fits(metric: Metric, unit: str, numbers: Sequence[float]) -> bool:
     found = conversion(unit, metric)
     return isinstance(found, Conversion) and share_plausible(metric, found, numbers) >= MOST_FIT
+
+
+def speed_unit(numbers: Sequence[float]) -> str:
+    """Miles, kilometres or metres by the size of ball speeds; "" without numbers."""
+    if not numbers:
+        return ""
+    middle = sorted(numbers)[len(numbers) // 2]
+    if middle > _KMH_ABOVE:
+        return "km/h"
+    return "mph" if middle > _MPH_ABOVE else "m/s"
 
 
 _TURN_SIGN = (-1.0, 0.0, "sign turned", "the numbers run the other way")
