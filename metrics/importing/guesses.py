@@ -117,11 +117,12 @@ def _turns_of(metric: Metric) -> tuple[tuple[float, float, str, str], ...]:
 
 
 def offers_for(
-    metric: Metric, found: Conversion, numbers: Sequence[float], *, opposite: bool = False
+    metric: Metric, found: Conversion, numbers: Sequence[float], *, opposite: bool = False, inner: bool = False
 ) -> tuple[Offer, ...]:
     """Sign flips and other zeros that the numbers, or a header in the opposite term, speak for.
 
-    `opposite`: the header says adduction where the metric is abduction, and the like. Best first.
+    `opposite`: the header says adduction where the metric is abduction, and the like. `inner`: it speaks of the
+    angle inside the joint, which a bent elbow's size does not tell from flexion. Best first.
     """
     as_they_are = share_plausible(metric, found, numbers)
     offers = []
@@ -130,6 +131,8 @@ def offers_for(
         share = share_plausible(metric, turned, numbers)
         if numbers and as_they_are < FEW_FIT and share >= MOST_FIT:
             offers.append(Offer(turned, words, why, advised=True))
+        elif inner and (factor, offset, words, why) == _INNER_ANGLE:
+            offers.append(Offer(turned, words, "the header speaks of the inner angle", advised=True))
         elif opposite and (offset == 0 or share > as_they_are):
             offers.append(Offer(turned, words, "the header uses the opposite term", advised=True))
     return tuple(offers)

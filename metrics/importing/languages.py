@@ -91,8 +91,12 @@ def _compound(word: str) -> str:
 @lru_cache(WORDS_REMEMBERED)
 def _parts_of(word: str) -> str:
     parts = _dictionary().parts
+    for ending in _LINKS:  # also those of the genitive: "des Beckens"
+        stem = word[: len(word) - len(ending)]
+        if word.endswith(ending) and stem in parts and parts[stem] != stem:
+            return parts[stem]
     if word in parts:
-        return parts[word]
+        return word
     for end in range(len(word) - LEAST_PART, LEAST_PART - 1, -1):
         if word[:end] not in parts:
             continue

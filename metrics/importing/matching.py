@@ -251,7 +251,8 @@ class _Matcher:
         if isinstance(found, UnitDoesNotFit):
             return replace(suggestion, misfit=found.sentence)
         numbers = self.numbers[suggestion.key]
-        offers = offers_for(metric, found, numbers, opposite=self.opposite[suggestion.key])
+        inner = "inner" in read_header(suggestion.header).tokens
+        offers = offers_for(metric, found, numbers, opposite=self.opposite[suggestion.key], inner=inner)
         doubted = bool(numbers) and not suggestion.unit_text and not suggestion.unit_choices and not offers
         return replace(
             suggestion,

@@ -163,15 +163,16 @@ def _phrases_of(metric: Metric) -> tuple[_Phrase, ...]:
 def _best_phrase(phrases: Iterable[_Phrase], tokens: frozenset[str]) -> tuple[float, str]:
     """Greatest weighted Dice share of common tokens, 0 to 1, and where that phrase comes from.
 
-    A phrase of one word must be all that is said: "velocity" is the ball's, "wind velocity" is not.
+    Beside words that no metric uses, one common word is too little: "velocity" is the ball's, "wind velocity" is not.
     """
     weight, strange = weight_of(tokens), has_unknown_words(tokens)
     best, why = 0.0, "words"
     for phrase in phrases:
-        if strange and len(phrase.tokens) == 1 and phrase.tokens != tokens:
+        common = tokens & phrase.tokens
+        if strange and len(common) == 1 and common != tokens:
             continue
         whole = weight + phrase.weight
-        share = 2 * weight_of(tokens & phrase.tokens) / whole if whole else 0.0
+        share = 2 * weight_of(common) / whole if whole else 0.0
         if share > best:
             best, why = share, phrase.why
     return best, why

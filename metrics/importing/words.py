@@ -146,6 +146,8 @@ _UNSAID: tuple[tuple[frozenset[str], frozenset[str], frozenset[str], frozenset[s
     (frozenset(present.split()), absent, frozenset(away.split()), frozenset(add.split()))
     for present, absent, away, add in (
         *((motion, _JOINTS | {"glove"}, "", "shoulder") for motion in _SHOULDER_MOTIONS),
+        ("horizontal abduction", frozenset(), "horizontal abduction", "habd"),
+        ("horizontal adduction", frozenset(), "horizontal adduction", "hadd"),
         ("trunk flexion", frozenset(("velocity", "lateral")), "flexion", "forward tilt"),
         ("trunk forward velocity", frozenset(), "forward tilt rotation", "flexion"),
         ("trunk flexion velocity", frozenset(), "rotation", ""),

@@ -49,7 +49,7 @@ def block_german(size: Size) -> CorpusFile:
     label = {n: f"Wurf {n}" for n in range(1, size.throws + 1)}.__getitem__
     grid = transposed(told, session, head, corner="Messgröße", label=label, summaries=("Mittelwert", "SD"))
     typing = replace(GERMAN, delimiter="\t", encoding="utf-16-le", mark=b"\xff\xfe")
-    return CorpusFile("block_german.txt", typing.file(grid), expected_of(told))
+    return CorpusFile("block_german.txt", typing.file(grid), expected_of(told), day_first=True)
 
 
 def block_without_summaries(size: Size) -> CorpusFile:

@@ -44,7 +44,7 @@ def book_of_text(size: Size) -> CorpusFile:
     columns = with_headers(columns_named("de", *SHORT), form=SQUARE, symbols=DEGREES)
     told = Told(sessions_of(size, columns, 63), columns)
     grid = as_text(wide(told, ("Athlet", "Datum", "Wurf")), GERMAN)
-    return CorpusFile("book_of_text.xlsx", workbook({"Tabelle1": grid}), expected_of(told))
+    return CorpusFile("book_of_text.xlsx", workbook({"Tabelle1": grid}), expected_of(told), day_first=True)
 
 
 def book_with_merged_events(size: Size) -> CorpusFile:

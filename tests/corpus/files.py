@@ -23,7 +23,7 @@ MAKERS: Mapping[str, Callable[[Size], CorpusFile]] = {
 
 TYPED_FACTS: Mapping[str, Mapping[str, object]] = {
     "bullpen_notes.csv": {"day_first": False, "units": {"ball_speed": "mph", "lead_knee_flexion_fp": "deg"}},
-    "camp_april.csv": {},
+    "camp_april.csv": {"day_first": True},
     "winter_retest.csv": {"landing": "fc"},
 }
 """What the coach knows besides each typed file, as CorpusFile takes it."""

@@ -17,10 +17,10 @@ def long_plain(size: Size) -> CorpusFile:
 
 
 def long_german(size: Size) -> CorpusFile:
-    """Semicolons, decimal commas; unit before value is not asked of anybody, it stands last."""
+    """Semicolons, decimal commas, German words for the columns too."""
     told = Told(sessions_of(size, columns_named("de"), 42), columns_named("de"))
     grid = long(told, ("Athlet", "Datum", "Wurf", "Messgröße", "Wert", "Einheit"))
-    return CorpusFile("long_german.csv", GERMAN.file(grid), expected_of(told))
+    return CorpusFile("long_german.csv", GERMAN.file(grid), expected_of(told), day_first=True)
 
 
 def long_with_events(size: Size) -> CorpusFile:

@@ -103,7 +103,7 @@ def summary_rows_german(size: Size) -> CorpusFile:
     told = Told(sessions_of(size, columns, 28), columns)
     grid = with_summary_rows(told, wide(told, ("Athlet", "Datum", "Wurf")), ("Mittelwert", "SD"))
     spaced = [line for row in grid for line in ([row, []] if row[2] == "SD" else [row])]
-    return CorpusFile("summary_rows_german.csv", GERMAN.file(spaced), expected_of(told))
+    return CorpusFile("summary_rows_german.csv", GERMAN.file(spaced), expected_of(told), day_first=True)
 
 
 def missing_words(size: Size) -> CorpusFile:

@@ -38,7 +38,7 @@ def wide_german(size: Size) -> CorpusFile:
     columns = with_headers(columns_named("de"), form=SQUARE, symbols={**DEGREES, "N·m": "Nm"})
     told = Told(sessions_of(size, columns, 2), columns)
     grid = wide(told, ("Athlet", "Datum", "Wurf"))
-    return CorpusFile("wide_german.csv", GERMAN.file(grid), expected_of(told))
+    return CorpusFile("wide_german.csv", GERMAN.file(grid), expected_of(told), day_first=True)
 
 
 def wide_spanish(size: Size) -> CorpusFile:
@@ -70,7 +70,8 @@ def wide_big_endian(size: Size) -> CorpusFile:
     columns = with_headers(columns_named("de", *SHORT), form=ROUND, symbols=DEGREES)
     told = Told(sessions_of(size, columns, 6), columns)
     typing = replace(GERMAN, encoding="utf-16-be", mark=b"\xfe\xff")
-    return CorpusFile("wide_big_endian.csv", typing.file(wide(told, ("Name", "Datum", "Wurf Nr."))), expected_of(told))
+    grid = wide(told, ("Name", "Datum", "Wurf Nr."))
+    return CorpusFile("wide_big_endian.csv", typing.file(grid), expected_of(told), day_first=True)
 
 
 def wide_old_line_ends(size: Size) -> CorpusFile:
