@@ -36,6 +36,8 @@ _TRIED: dict[str, tuple[str, ...]] = {
 _TRIED_TIMES = {"s": ("s", "ms"), "ms": ("ms", "s")}
 # A stride or release under this, were it metres, would be a small child's: more likely a share of height.
 _LIKELY_SHARE_BELOW = 0.95
+# A ball speed without a unit, by the median: hand-held radar shows whole miles per hour.
+_MPH_ABOVE, _KMH_ABOVE = 48.0, 112.0
 
 
 @dataclass(frozen=True)
@@ -89,6 +91,16 @@ def _fits(metric: Metric, unit: str, numbers: Sequence[float]) -> bool:
     return isinstance(found, Conversion) and share_plausible(metric, found, numbers) >= MOST_FIT
 
 
+def speed_unit(numbers: Sequence[float]) -> str:
+    """Miles, kilometres or metres by the size of ball speeds; "" without numbers."""
+    if not numbers:
+        return ""
+    middle = sorted(numbers)[len(numbers) // 2]
+    if middle > _KMH_ABOVE:
+        return "km/h"
+    return "mph" if middle > _MPH_ABOVE else "m/s"
+
+
 _TURN_SIGN = (-1.0, 0.0, "sign turned", "the numbers run the other way")
 _INNER_ANGLE = (-1.0, 180.0, "180 − angle", "the numbers look like the inner angle (straight is 180)")
 _FROM_OTHER_AXIS = (-1.0, 90.0, "90 − angle", "the numbers look as if counted from the other axis")
@@ -105,11 +117,12 @@ def _turns_of(metric: Metric) -> tuple[tuple[float, float, str, str], ...]:
 
 
 def offers_for(
-    metric: Metric, found: Conversion, numbers: Sequence[float], *, opposite: bool = False
+    metric: Metric, found: Conversion, numbers: Sequence[float], *, opposite: bool = False, inner: bool = False
 ) -> tuple[Offer, ...]:
     """Sign flips and other zeros that the numbers, or a header in the opposite term, speak for.
 
-    `opposite`: the header says adduction where the metric is abduction, and the like. Best first.
+    `opposite`: the header says adduction where the metric is abduction, and the like. `inner`: it speaks of the
+    angle inside the joint, which a bent elbow's size does not tell from flexion. Best first.
     """
     as_they_are = share_plausible(metric, found, numbers)
     offers = []
@@ -118,6 +131,8 @@ def offers_for(
         share = share_plausible(metric, turned, numbers)
         if numbers and as_they_are < FEW_FIT and share >= MOST_FIT:
             offers.append(Offer(turned, words, why, advised=True))
+        elif inner and (factor, offset, words, why) == _INNER_ANGLE:
+            offers.append(Offer(turned, words, "the header speaks of the inner angle", advised=True))
         elif opposite and (offset == 0 or share > as_they_are):
             offers.append(Offer(turned, words, "the header uses the opposite term", advised=True))
     return tuple(offers)

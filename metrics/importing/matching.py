@@ -8,12 +8,13 @@ from dataclasses import asdict, dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from metrics.importing.cells import Cell, text_of
-from metrics.importing.guesses import Offer, UnitGuess, guess_unit, numbers_of, offers_for
+from metrics.importing.guesses import Offer, UnitGuess, guess_unit, numbers_of, offers_for, speed_unit
+from metrics.importing.languages import in_english
 from metrics.importing.ranking import Candidate, MetricIndex
 from metrics.importing.recipes import MANY_COLUMNS, ColumnTarget, header_keys, moment_text, name_key
-from metrics.importing.roles import guess_role, guess_role_by_values
+from metrics.importing.roles import RoleGuess, guess_role, guess_role_by_values
 from metrics.importing.units import Conversion, UnitDoesNotFit, conversion, parse_unit
-from metrics.importing.words import read_header
+from metrics.importing.words import read_header, split_unit
 
 if TYPE_CHECKING:
     from metrics.catalogue import Catalogue, Metric
@@ -24,10 +25,11 @@ LEAST_CONFIDENCE = 0.6
 # Numbers that no reading of the unit makes plausible halve the trust in the match.
 IMPLAUSIBLE_NUMBERS = 0.7
 ALTERNATIVES = 2
+# Tables of throws hold a few screens at most, tables of a hands-on session hardly anything else.
+MOST_ARE_SCREENS = 0.6
+OF_THROWS = frozenset(("throw_number", "ball_speed", "pitch_type"))
 # No joint angle in radians is larger than a full turn.
 ONE_TURN_RAD = 6.2832
-# A ball speed without a unit, by the median: hand-held radar shows whole miles per hour.
-_MPH_ABOVE, _KMH_ABOVE = 48.0, 112.0
 
 
 @dataclass(frozen=True)
@@ -84,6 +86,7 @@ def suggest_columns(
     metric is suggested twice for one landing moment without `clashes_with` on all but the likeliest.
     """
     matcher = _Matcher(catalogue, {target.header: target for target in known})
+    matcher.look_at(layout)
     columns = [
         matcher.column(key, column, layout.shape)
         for key, column in zip(header_keys(layout), layout.columns, strict=True)
@@ -103,6 +106,28 @@ class _Matcher:
         self.numbers: dict[str, tuple[float, ...]] = {}
         self.guesses: dict[str, UnitGuess] = {}
         self.opposite: dict[str, bool] = {}
+        self.of_screens = False
+
+    def look_at(self, layout: Layout) -> None:
+        """Settle from all headers whether this is a table of hands-on screens, in which no throw is counted."""
+        roles = [self._role(column, layout.shape) for column in layout.columns]
+        if not any(guess and guess.role in OF_THROWS for guess in roles):
+            both = zip(layout.columns, roles, strict=True)
+            self._settle((column.title or column.header, column.unit_text) for column, guess in both if not guess)
+
+    def _settle(self, named: Iterable[tuple[str, str]]) -> None:
+        best = [ranked[0] for header, unit in named if (ranked := self.index.rank(header, unit, screens=True))]
+        likely = [each for each in best if each.confidence >= LEAST_CONFIDENCE]
+        screens = sum(self.catalogue.metrics[each.metric].is_screen for each in likely)
+        self.of_screens = screens > MOST_ARE_SCREENS * len(likely)
+
+    def _role(self, column: Column, shape: str) -> RoleGuess | None:
+        """The role that the header speaks for, in its own words or in English ones."""
+        header = column.title or column.header
+        bare, _ = split_unit(header)
+        return guess_role(header, column.values, shape=shape) or guess_role(
+            in_english(bare), column.values, shape=shape
+        )
 
     def column(self, key: str, column: Column, shape: str) -> ColumnSuggestion:
         """A column's suggestion; its unit may still change with the table's other columns."""
@@ -110,7 +135,7 @@ class _Matcher:
         target = self.known.get(key)
         if target and column.unit_text in ("", target.unit_text):
             return self._as_known(key, header, column.letter, target)
-        guess = guess_role(header, column.values, shape=shape)
+        guess = self._role(column, shape)
         if guess is None and shape == "wide":
             suggestion = self._metric(key, header, column.letter, column.unit_text, column.values)
             guess = guess_role_by_values(column.values) if suggestion.role == "ignore" else None
@@ -119,7 +144,7 @@ class _Matcher:
         role = guess.role if guess else "ignore"
         unit, guessed = column.unit_text, False
         if role == "ball_speed" and not unit:
-            unit, guessed = _speed_unit(numbers_of(column.values)), True
+            unit, guessed = speed_unit(numbers_of(column.values)), True
         sure, why = (guess.confidence, (guess.why,)) if guess else (0.0, ())
         return ColumnSuggestion(key, header, column.letter, role, sure, why, unit_text=unit, unit_guessed=guessed)
 
@@ -143,6 +168,8 @@ class _Matcher:
             values.setdefault(key, []).append(value)
             units.setdefault(key, Counter())[text_of(unit)] += 1
         letter = layout.columns[at["metric_name"]].letter
+        if not OF_THROWS & set(at):
+            self._settle((text, units[key].most_common(1)[0][0]) for key, text in texts.items())
         found = []
         for key, text in texts.items():
             unit = units[key].most_common(1)[0][0]
@@ -169,7 +196,7 @@ class _Matcher:
         """The likeliest metric, or "ignore" with what it might be."""
         numbers = numbers_of(values)
         only_text = not numbers and any(cell is not None for cell in values)
-        ranked = self.index.rank(header, unit_text)
+        ranked = self.index.rank(header, unit_text, screens=self.of_screens)
         if only_text or not ranked or ranked[0].confidence < LEAST_CONFIDENCE:
             might_be = () if only_text else ranked[:ALTERNATIVES]
             return ColumnSuggestion(key, header, letter, "ignore", 0.0, alternatives=might_be, unit_text=unit_text)
@@ -224,7 +251,8 @@ class _Matcher:
         if isinstance(found, UnitDoesNotFit):
             return replace(suggestion, misfit=found.sentence)
         numbers = self.numbers[suggestion.key]
-        offers = offers_for(metric, found, numbers, opposite=self.opposite[suggestion.key])
+        inner = "inner" in read_header(suggestion.header).tokens
+        offers = offers_for(metric, found, numbers, opposite=self.opposite[suggestion.key], inner=inner)
         doubted = bool(numbers) and not suggestion.unit_text and not suggestion.unit_choices and not offers
         return replace(
             suggestion,
@@ -233,16 +261,6 @@ class _Matcher:
             offers=offers,
             confidence=suggestion.confidence * (IMPLAUSIBLE_NUMBERS if doubted else 1.0),
         )
-
-
-def _speed_unit(numbers: Sequence[float]) -> str:
-    """Miles, kilometres or metres by the size of ball speeds; "" without numbers."""
-    if not numbers:
-        return ""
-    middle = sorted(numbers)[len(numbers) // 2]
-    if middle > _KMH_ABOVE:
-        return "km/h"
-    return "mph" if middle > _MPH_ABOVE else "m/s"
 
 
 def _landing_of(header: str, metric: Metric) -> str:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from metrics.importing.recipes import name_key
 from metrics.importing.units import Conversion, conversion
-from metrics.importing.words import HeaderMeaning, read_header, weight_of
+from metrics.importing.words import HeaderMeaning, has_unknown_words, read_header, weight_of
 
 if TYPE_CHECKING:
     from metrics.catalogue import Catalogue, Metric
@@ -22,9 +22,13 @@ INTERVAL_OF_OTHER_LANDING = 0.93
 UNIT_DOES_NOT_FIT = 0.4
 OPPOSITE_TERM = 0.92
 SCREEN_AMONG_THROWS = 0.8
+THROW_AMONG_SCREENS = 0.85
 NAMED_OTHERWISE = 0.99  # the header is word for word a name or synonym of another metric
 WHOLE_NAME = 0.98
 LEAST_CANDIDATE = 0.2
+
+# A range of motion is taken by hand, in whatever table it stands.
+SAID_BY_HAND = "rom"
 
 LANDING_EVENTS = frozenset(("fc", "fp", "landing"))
 
@@ -84,7 +88,7 @@ class MetricIndex:
     def rank(self, header: str, unit_text: str = "", *, screens: bool = False) -> tuple[Candidate, ...]:
         """Candidates for a header in a unit ("" when not known), best first; at most six.
 
-        `screens`: physical screens are as likely as metrics of a throw (a table of a hands-on session).
+        `screens`: the table is of a hands-on session, where screens are likelier than metrics of a throw.
         """
         exact = header.strip().lower().partition("@")[0]
         if exact in self._by_key:
@@ -121,8 +125,8 @@ class MetricIndex:
                     share, why, opposite = turned * OPPOSITE_TERM, other_why, True
         reasons = [why] if share >= 0.999 else ["words"]
         share *= _moment_share(known, _plain(meaning.moment))
-        if known.metric.is_screen and not screens:
-            share *= SCREEN_AMONG_THROWS
+        if known.metric.is_screen != (screens or SAID_BY_HAND in meaning.tokens):
+            share *= SCREEN_AMONG_THROWS if known.metric.is_screen else THROW_AMONG_SCREENS
         if unit and not isinstance(conversion(unit, known.metric), Conversion):
             share *= UNIT_DOES_NOT_FIT
         elif unit:
@@ -157,12 +161,18 @@ def _phrases_of(metric: Metric) -> tuple[_Phrase, ...]:
 
 
 def _best_phrase(phrases: Iterable[_Phrase], tokens: frozenset[str]) -> tuple[float, str]:
-    """Greatest weighted Dice share of common tokens, 0 to 1, and where that phrase comes from."""
-    weight = weight_of(tokens)
+    """Greatest weighted Dice share of common tokens, 0 to 1, and where that phrase comes from.
+
+    Beside words that no metric uses, one common word is too little: "velocity" is the ball's, "wind velocity" is not.
+    """
+    weight, strange = weight_of(tokens), has_unknown_words(tokens)
     best, why = 0.0, "words"
     for phrase in phrases:
+        common = tokens & phrase.tokens
+        if strange and len(common) == 1 and common != tokens:
+            continue
         whole = weight + phrase.weight
-        share = 2 * weight_of(tokens & phrase.tokens) / whole if whole else 0.0
+        share = 2 * weight_of(common) / whole if whole else 0.0
         if share > best:
             best, why = share, phrase.why
     return best, why

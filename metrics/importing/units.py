@@ -11,6 +11,8 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from metrics.importing.languages import in_english
+
 if TYPE_CHECKING:
     from metrics.catalogue import Metric
 
@@ -193,7 +195,9 @@ def _squeezed(text: str) -> str:
 
 def parse_unit(text: str) -> UnitReading | None:
     """What a unit text means; None when it is empty or not a unit that is known."""
-    return _BY_SPELLING.get(_squeezed(text)) if text.strip() else None
+    if not text.strip():
+        return None
+    return _BY_SPELLING.get(_squeezed(text)) or _BY_SPELLING.get(_squeezed(in_english(text)))
 
 
 def base_unit(quantity: str) -> str:

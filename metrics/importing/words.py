@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
+from metrics.importing.languages import english_words, fold
 from metrics.importing.units import parse_unit
 
 UNKNOWN_WORD_WEIGHT = 0.9
@@ -57,6 +58,11 @@ def weight_of(tokens: Iterable[str]) -> float:
     """How much these tokens say, in all: a joint or a motion about 2, a qualifier under 1."""
     weights = _vocabulary().weights
     return sum(weights.get(token, UNKNOWN_WORD_WEIGHT) for token in tokens)
+
+
+def has_unknown_words(tokens: Iterable[str]) -> bool:
+    """Whether a header speaks of something that no metric speaks of."""
+    return not _vocabulary().weights.keys() >= set(tokens)
 
 
 _BRACKET = re.compile(r"[(\[{]([^)\]}]*)[)\]}]")
@@ -109,9 +115,9 @@ def split_unit(header: str) -> tuple[str, str]:
 
 
 def pieces_of(text: str) -> tuple[str, ...]:
-    """The words of a header in order: split at spaces, punctuation, camel case and digits."""
+    """The words of a header in order, in English: split at spaces, punctuation, camel case and digits."""
     spaced = _CAMEL.sub(" ", text.replace("@", " at ").replace("_", " "))
-    return tuple(_PIECE.findall(spaced.lower().replace("'s", " ")))
+    return english_words(tuple(_PIECE.findall(fold(spaced).replace("'s", " "))))
 
 
 def _canonical(pieces: tuple[str, ...]) -> list[str]:
@@ -140,6 +146,8 @@ _UNSAID: tuple[tuple[frozenset[str], frozenset[str], frozenset[str], frozenset[s
     (frozenset(present.split()), absent, frozenset(away.split()), frozenset(add.split()))
     for present, absent, away, add in (
         *((motion, _JOINTS | {"glove"}, "", "shoulder") for motion in _SHOULDER_MOTIONS),
+        ("horizontal abduction", frozenset(), "horizontal abduction", "habd"),
+        ("horizontal adduction", frozenset(), "horizontal adduction", "hadd"),
         ("trunk flexion", frozenset(("velocity", "lateral")), "flexion", "forward tilt"),
         ("trunk forward velocity", frozenset(), "forward tilt rotation", "flexion"),
         ("trunk flexion velocity", frozenset(), "rotation", ""),
@@ -163,6 +171,7 @@ _UNSAID: tuple[tuple[frozenset[str], frozenset[str], frozenset[str], frozenset[s
         ("elbow torque", frozenset(), "", "varus"),
         ("propulsive", frozenset(), "propulsive", "forward"),
         ("forward impulse", frozenset(("lead",)), "", "drive"),
+        ("anterior force", _JOINTS, "anterior", "forward"),
         ("forward force", _JOINTS | {"lead"}, "", "drive"),
         ("shear drive", frozenset(), "shear", "forward"),
         ("shear lead", frozenset(), "shear", "braking"),
@@ -210,4 +219,6 @@ def read_header(header: str) -> HeaderMeaning:
     canonical = _canonical(pieces_of(text))
     tokens = {token for token in canonical if not token.startswith("@")}
     moment, tokens = _moment_of([token[1:] for token in canonical if token.startswith("@")], tokens)
+    if "-" in moment and not tokens and (reading := parse_unit(unit)) and reading.quantity == "time":
+        tokens = {"time"}  # "FC to BR [ms]": how long it takes
     return HeaderMeaning(frozenset(_with_unsaid(tokens)), moment, unit)
