@@ -79,12 +79,13 @@ def api_lists() -> tuple[ApiList, ...]:
 
 def _filter_line(name: str, one: django_filters.Filter) -> Line:
     kind = next((words for known, words in KINDS.items() if type(one) is known), "")
-    choices = [str(value) for value, _ in one.extra.get("choices", ())]
-    return Line(name, _one_of(choices) or kind, str(one.extra.get("label") or ""))
+    choices = [str(value) for value, _ in one.extra.get("choices", ()) if value]
+    label = one.label or ""  # without one of its own a filter is called as its field
+    return Line(name, _one_of(choices) or kind, label if label.endswith(".") else "")
 
 
 def _field_line(name: str, field: serializers.Field) -> Line:
-    kind = _one_of([str(value) for value in getattr(field, "choices", ())]) or _kind_of(field)
+    kind = _one_of([str(value) for value in getattr(field, "choices", ()) if value]) or _kind_of(field)
     return Line(name, f"{kind}, or null" if field.allow_null else kind, str(field.help_text or ""))
 
 

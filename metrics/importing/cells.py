@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 import re
+import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -15,7 +16,6 @@ NOT_FINITE = "not_finite"
 DATE_IN_PLACE_OF_NUMBER = "date_in_place_of_number"
 NOT_A_DATE = "not_a_date"
 AMBIGUOUS_DATE = "ambiguous_date"
-DAY_NUMBER = "day_number"
 
 # Overflow as programs print it.
 _BROKEN = re.compile(r"[+-]?(inf(inity)?|∞|1\.#inf)")
@@ -96,13 +96,27 @@ def _number_of_text(text: str, decimal_mark: str) -> float | Unreadable:
 _ISO = re.compile(r"^(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})(?:[T ].*)?$")
 _COMPACT = re.compile(r"^(\d{4})(\d{2})(\d{2})$")
 _THREE = re.compile(r"^(\d{1,2})[-/. ](\d{1,2})[-/. ](\d{4}|\d{2})(?:[ T,].*)?$")
-_NAMED = re.compile(r"^(?:(\d{1,2})\.?[ -])?([a-z]{3,9})\.?[ -](?:(\d{1,2}),? )?(\d{4}|\d{2})$", re.IGNORECASE)
-_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+_NAMED = re.compile(
+    r"^(?:(\d{1,2})\.?[ -](?:de )?)?([^\W\d_]{3,10})\.?[ -](?:de )?(?:(\d{1,2}),? )?(\d{4}|\d{2})$", re.IGNORECASE
+)
+# Beginnings of the months' names in English, German, Spanish and French, without accents; of two that fit the longer.
+_MONTHS = {
+    start: number
+    for number, starts in enumerate(
+        (
+            *("jan ene", "feb fev", "mar mrz mae", "apr avr abr", "may mai", "jun juin"),
+            *("jul juil", "aug ago aou", "sep", "oct okt", "nov", "dec dez dic"),
+        ),
+        start=1,
+    )
+    for start in starts.split()
+}
 DATE_ORDERS = ("ymd", "dmy", "mdy", "unknown")
 # Two-digit years as POSIX strptime's %y reads them: 69 to 99 are of the last century.
 _CENTURY_TURN = 69
 # A plain number of this size in a date column is most likely a spreadsheet's day count (1954 to 2091).
 _DAY_NUMBERS = (20000.0, 70000.0)
+DAY_ZERO = dt.date(1899, 12, 30)
 
 
 def parse_date(cell: Cell, order: str = "unknown") -> dt.date | Unreadable | None:
@@ -124,9 +138,14 @@ def parse_date(cell: Cell, order: str = "unknown") -> dt.date | Unreadable | Non
         return _date_in_order(int(match[1]), int(match[2]), _full_year(match[3]), order)
     if match := _NAMED.match(text):
         return _named_date(match)
-    if isinstance(cell, int | float) and _DAY_NUMBERS[0] <= cell <= _DAY_NUMBERS[1]:
-        return Unreadable(DAY_NUMBER)
+    if is_day_number(cell):
+        return DAY_ZERO + dt.timedelta(days=int(float(text)))
     return Unreadable(NOT_A_DATE)
+
+
+def is_day_number(cell: Cell) -> bool:
+    """A spreadsheet's count of days since the end of 1899 (ECMA-376, the 1900 date system), where a date belongs."""
+    return isinstance(cell, int | float) and _DAY_NUMBERS[0] <= cell <= _DAY_NUMBERS[1]
 
 
 def _full_year(text: str) -> int:
@@ -157,10 +176,15 @@ def _date_in_order(first: int, second: int, year: int, order: str) -> dt.date | 
 
 def _named_date(match: re.Match[str]) -> dt.date | Unreadable:
     day = match[1] or match[3]
-    month = match[2][:3].lower()
-    if day is None or month not in _MONTHS:
+    month = _month(match[2])
+    if day is None or month is None:
         return Unreadable(NOT_A_DATE)
-    return _date(_full_year(match[4]), _MONTHS.index(month) + 1, int(day))
+    return _date(_full_year(match[4]), month, int(day))
+
+
+def _month(name: str) -> int | None:
+    plain = "".join(c for c in unicodedata.normalize("NFD", name.lower()) if not unicodedata.combining(c))
+    return _MONTHS.get(plain[:4]) or _MONTHS.get(plain[:3])
 
 
 def guess_date_order(values: Iterable[Cell]) -> str:

@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from metrics.importing.cells import Cell, Unreadable, is_missing, parse_date, text_of
+from metrics.importing.cells import Cell, Unreadable, is_day_number, is_missing, parse_date, text_of
 from metrics.importing.problems import ImportProblems
 from metrics.importing.recipes import ATHLETE_ROLES, Recipe
 from metrics.importing.throws import AthleteReference
@@ -144,6 +144,9 @@ class PlaceFinder:
 
     def _date(self, cell: Cell, rows: Sequence[int], letter: str) -> dt.date | Unreadable:
         date = parse_date(cell, self.recipe.date_order)
+        if isinstance(date, dt.date) and is_day_number(cell):
+            said_date = f"{date:%-d %B %Y}"
+            self.problems.add("day_number", row=rows[0], column=letter, cell=quote(text_of(cell)), date=said_date)
         if date is None:
             for row in rows:
                 self.problems.add("no_date", row=row, column=letter)

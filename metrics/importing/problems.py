@@ -45,10 +45,7 @@ SENTENCES: Final[dict[str, tuple[str, str]]] = {
         "error",
         "{cell} can be read in two ways; {rows} left out. Choose whether the day or the month comes first.",
     ),
-    "day_number": (
-        "error",
-        "{cell} is a spreadsheet's day number; {rows} left out. Format the column as a date and export again.",
-    ),
+    "day_number": ("note", "{cell} is a spreadsheet's day number and was read as {date}."),
     "date_in_future": (
         "error",
         "{cell} lies in the future; {rows} left out. Correct the date, or the order of day and month.",

@@ -32,16 +32,21 @@ GROUP_MARK: Final = " · "
 """Between the two parts of a name that a table keeps in two cells: the moment and the metric."""
 
 # Names of the columns of a long table (terms of the trade and plain words; no published source).
-LONG_COLUMNS: Final[Mapping[str, frozenset[str]]] = {
+_LONG_WORDS: Final[Mapping[str, frozenset[str]]] = {
     "metric": word_set(
         """metric|metric name|metric key|measure|measurement|measured|variable|variable name|parameter|
-        parameter name|quantity|test|outcome|attribute|screen|screening test|metrik|messgröße"""
+        parameter name|quantity|test|outcome|attribute|screen|screening test|
+        metrik|messgröße|messgrösse|kennwert|métrica|medida|parámetro|magnitud|mesure|paramètre|grandeur"""
     ),
-    "value": word_set("value|values|reading|result|val|measured value|metric value|number|score|wert"),
-    "unit": word_set("unit|units|unit of measure|uom|metric unit|einheit"),
+    "value": word_set(
+        "value|values|reading|result|val|measured value|metric value|number|score|wert|messwert|valor|valeur|résultat"
+    ),
+    "unit": word_set("unit|units|unit of measure|uom|metric unit|einheit|unidad|unité"),
 }
 
-_DATE = re.compile(r"\d{1,4}[-/. ](?:\d{1,2}|[A-Za-zäé]{3,9})[-/. ]\d{1,4}(?:[ T,].*)?|\d{1,2}:\d{2}(?::\d{2})?.*")
+_DATE = re.compile(
+    r"\d{1,4}[-/. ]{1,2}(?:\d{1,2}|[A-Za-zäéû]{3,10})[-/. ]{1,2}\d{1,4}(?:[ T,].*)?|\d{1,2}:\d{2}(?::\d{2})?.*"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +74,9 @@ class Heading:
 def normal_name(text: str) -> str:
     """A name as it is compared: one case, one kind of space, no accents of width, "_" as a space."""
     return " ".join(unicodedata.normalize("NFKC", text).casefold().replace("_", " ").split())
+
+
+LONG_COLUMNS: Final = {part: frozenset(map(normal_name, words)) for part, words in _LONG_WORDS.items()}
 
 
 def is_word(cell: Cell) -> bool:

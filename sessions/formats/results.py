@@ -8,13 +8,17 @@ from typing import Any
 from sessions.formats.grid import FileFacts
 from sessions.formats.layout import Layout
 from sessions.formats.problems import Problem
+from sessions.formats.sections import sections
 from sessions.formats.tables import read_table_file
 from sessions.formats.understanding import understand_layout
 
 
 @dataclass(frozen=True, slots=True)
 class ReadResult:
-    """A file that was read: one layout a sheet. `problems` are the file's and all its layouts', in that order."""
+    """A file that was read: one layout a table, in the order of the sheets.
+
+    `problems` are the file's and all its layouts', in that order.
+    """
 
     file: FileFacts
     layouts: tuple[Layout, ...]
@@ -48,7 +52,8 @@ def read_layouts(
     Raises UnreadableFile; ValueError for a choice that is not offered.
     """
     file = read_table_file(data, filename, encoding=encoding, delimiter=delimiter, decimal_mark=decimal_mark)
-    layouts = tuple(understand_layout(table, decimal_mark=file.decimal_mark) for table in file.tables)
+    tables = (section for table in file.tables for section in sections(table))
+    layouts = tuple(understand_layout(table, decimal_mark=file.decimal_mark) for table in tables)
     return ReadResult(file.facts, layouts, file.problems + _of_layouts(layouts))
 
 

@@ -100,7 +100,8 @@ def with_unit_of_cells(column: Column, decimal_mark: str) -> Column:
     parts = {text: match for text in texts if (match := _NUMBER_AND_UNIT.fullmatch(text)) and is_unit(match[2])}
     units = {"".join(match[2].split()).casefold(): match[2].strip() for match in parts.values()}
     said = "".join(column.unit_text.split()).casefold()
-    if len(units) != 1 or len(parts) < _MOST_WITH_UNIT * len(texts) or said not in ("", *units):
+    agrees = said in ("", *units) or ("%" in units and said.startswith("%"))
+    if len(units) != 1 or len(parts) < _MOST_WITH_UNIT * len(texts) or not agrees:
         return column
     read = CellReader(decimal_mark)
     values = tuple(

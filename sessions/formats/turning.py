@@ -42,15 +42,17 @@ def find_turned(table: Table) -> Turned | None:
     """The table that stands with its throws in columns; None when the sheet holds none."""
     filled = [number - table.first_row for number, _ in table.numbered()]
     for at, index in enumerate(filled[:LOOK_ROWS]):
-        throws = _throw_columns(table.rows[index])
+        throws = throw_columns(table.rows[index])
         if throws and not _named_above(table, filled[:at], throws):
-            found = _with_body(table, index, filled[at + 1 :], throws)
+            below = filled[at + 1 :]
+            again = next((i for i, other in enumerate(below) if is_header_again(table, index, other)), len(below))
+            found = _with_body(table, index, below[:again], throws)
             if found:
                 return found
     return None
 
 
-def _throw_columns(row: Row) -> tuple[int, ...]:
+def throw_columns(row: Row) -> tuple[int, ...]:
     """The columns of a row of throw names: one word, if any, and distinct numbers."""
     by_word: defaultdict[str, dict[int, int]] = defaultdict(dict)
     for index, cell in enumerate(row[1:], 1):
@@ -69,6 +71,13 @@ def _throw_columns(row: Row) -> tuple[int, ...]:
     if enough and counts_up and len(set(numbers)) == len(numbers) and len(columns) >= _LEAST_THROWS * beside:
         return tuple(columns)
     return ()
+
+
+def is_header_again(table: Table, header: int, index: int) -> bool:
+    """Whether a row names throws as the header does: another table of the kind begins below the first."""
+    throws = throw_columns(table.rows[index])
+    labels = throws and table.rows[index][: throws[0]]
+    return bool(throws) and labels == table.rows[header][: throws[0]]
 
 
 def _named_above(table: Table, above: Sequence[int], throws: Sequence[int]) -> bool:

@@ -3,6 +3,7 @@
 import pytest
 
 from sessions.formats import Layout, Table, understand_layout
+from sessions.formats.sections import sections
 
 TURNED = (
     ("Metric", "Event", "Unit", "Throw 1", "Throw 2", "Throw 3", "Mean", "SD"),
@@ -192,3 +193,36 @@ def test_a_unit_in_the_cells_against_the_header_is_left_to_a_person():
 def test_turned_layouts_keep_what_they_are_as_json():
     found = layout(*BLOCK, *TURNED)
     assert Layout.from_json(found.to_json()) == found
+
+
+TWO_BLOCKS = (
+    ("Athlete", "Jordan Reyes"),
+    ("Throw", "Elbow", "Hip"),
+    (1.0, 2.0, 3.0),
+    (2.0, 3.0, 4.0),
+    (),
+    ("Athlete", "Sam Hill"),
+    ("Throw", "Elbow", "Hip"),
+    (1.0, 5.0, 6.0),
+)
+
+
+def athletes_of(*rows):
+    tables = sections(Table("", tuple(rows)))
+    return [(columns(found).get("Athlete"), found.row_numbers) for found in map(understand_layout, tables)]
+
+
+def test_tables_below_each_other_have_each_their_own_block():
+    assert athletes_of(*TWO_BLOCKS) == [(("Jordan Reyes",) * 2, (3, 4)), (("Sam Hill",), (8,))]
+
+
+def test_turned_tables_below_each_other_may_have_other_numbers_of_throws():
+    other = (TURNED[0][:5], *(row[:5] for row in TURNED[1:]))
+    found = athletes_of(*BLOCK, *TURNED, (), ("Athlete", "Sam Hill"), ("Date:", "2026-03-02"), (), *other)
+    assert found == [(("Jordan Reyes",) * 3, (4, 5, 6)), (("Sam Hill",) * 2, (4, 5))]
+
+
+def test_names_that_are_said_again_without_a_block_divide_nothing():
+    rows = (("Throw", "Elbow", "Hip"), (1.0, 2.0, 3.0), ("page 2",), ("Throw", "Elbow", "Hip"), (2.0, 3.0, 4.0))
+    assert len(sections(Table("", rows))) == 1
+    assert layout(*rows).row_numbers == (2, 5)
