@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
+from itertools import islice
 from typing import TYPE_CHECKING, Any
 
 from metrics.importing.cells import Cell, text_of
@@ -27,6 +28,7 @@ IMPLAUSIBLE_NUMBERS = 0.7
 ALTERNATIVES = 2
 # Tables of throws hold a few screens at most, tables of a hands-on session hardly anything else.
 MOST_ARE_SCREENS = 0.6
+HEADERS_LOOKED_AT = 60
 OF_THROWS = frozenset(("throw_number", "ball_speed", "pitch_type"))
 # No joint angle in radians is larger than a full turn.
 ONE_TURN_RAD = 6.2832
@@ -116,7 +118,8 @@ class _Matcher:
             self._settle((column.title or column.header, column.unit_text) for column, guess in both if not guess)
 
     def _settle(self, named: Iterable[tuple[str, str]]) -> None:
-        best = [ranked[0] for header, unit in named if (ranked := self.index.rank(header, unit, screens=True))]
+        few = islice(named, HEADERS_LOOKED_AT)
+        best = [ranked[0] for header, unit in few if (ranked := self.index.rank(header, unit, screens=True))]
         likely = [each for each in best if each.confidence >= LEAST_CONFIDENCE]
         screens = sum(self.catalogue.metrics[each.metric].is_screen for each in likely)
         self.of_screens = screens > MOST_ARE_SCREENS * len(likely)

@@ -65,6 +65,7 @@ class _Phrase:
 class _Known:
     metric: Metric
     phrases: tuple[_Phrase, ...]
+    words: frozenset[str]
     moment: str
     alone: bool  # no other metric is the same quantity at another moment
 
@@ -75,8 +76,7 @@ class MetricIndex:
     def __init__(self, catalogue: Catalogue) -> None:
         quantities = Counter(_quantity(metric) for metric in catalogue.metrics.values())
         self._known = tuple(
-            _Known(metric, _phrases_of(metric), _plain(metric.moment), quantities[_quantity(metric)] == 1)
-            for metric in catalogue.metrics.values()
+            _known(metric, alone=quantities[_quantity(metric)] == 1) for metric in catalogue.metrics.values()
         )
         self._by_key = {known.metric.key: known for known in self._known}
         self._by_name = {
@@ -98,7 +98,8 @@ class MetricIndex:
         if not meaning.tokens:
             return ()
         unit = unit_text or meaning.unit_text
-        found = (self._candidate(known, meaning, unit, screens) for known in self._known)
+        said = meaning.tokens | {meant for term, meant in _OPPOSITES if term in meaning.tokens}
+        found = (self._candidate(known, meaning, unit, screens) for known in self._known if known.words & said)
         kept = [candidate for candidate in found if candidate.confidence >= LEAST_CANDIDATE]
         if named:
             # The catalogue's own name, word for word, means that metric also where screens are rare.
@@ -142,6 +143,12 @@ def _plain(moment: str) -> str:
 def _quantity(metric: Metric) -> frozenset[str]:
     """What is measured, without when."""
     return read_header(metric.key).tokens
+
+
+def _known(metric: Metric, *, alone: bool) -> _Known:
+    phrases = _phrases_of(metric)
+    words = frozenset(token for phrase in phrases for token in phrase.tokens)
+    return _Known(metric, phrases, words, _plain(metric.moment), alone)
 
 
 def _phrases_of(metric: Metric) -> tuple[_Phrase, ...]:

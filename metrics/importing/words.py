@@ -11,7 +11,7 @@ import csv
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 
 from metrics.importing.languages import english_words, fold
@@ -60,9 +60,10 @@ def weight_of(tokens: Iterable[str]) -> float:
     return sum(weights.get(token, UNKNOWN_WORD_WEIGHT) for token in tokens)
 
 
-def has_unknown_words(tokens: Iterable[str]) -> bool:
+@lru_cache(4096)
+def has_unknown_words(tokens: frozenset[str]) -> bool:
     """Whether a header speaks of something that no metric speaks of."""
-    return not _vocabulary().weights.keys() >= set(tokens)
+    return not _vocabulary().weights.keys() >= tokens
 
 
 _BRACKET = re.compile(r"[(\[{]([^)\]}]*)[)\]}]")
