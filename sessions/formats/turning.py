@@ -90,7 +90,9 @@ def _named_above(table: Table, above: Sequence[int], throws: Sequence[int]) -> b
 
 def _with_body(table: Table, header: int, below: Sequence[int], throws: tuple[int, ...]) -> Turned | None:
     labels = range(throws[0])
-    rows = [table.rows[index] for index in below[:_BODY_ROWS]]
+    rows = [
+        row for row in (table.rows[i] for i in below[:_BODY_ROWS]) if any(_cell(row, c) is not None for c in throws)
+    ]
     columns = {c: [row[c] if c < len(row) else None for row in rows] for c in labels}
     units = next((c for c in reversed(labels) if is_units_row(tuple(columns[c]))), None)
     names = tuple(c for c in labels if c != units and _are_names(columns[c]))

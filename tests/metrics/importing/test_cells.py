@@ -8,7 +8,6 @@ import pytest
 from metrics.importing.cells import (
     AMBIGUOUS_DATE,
     DATE_IN_PLACE_OF_NUMBER,
-    DAY_NUMBER,
     NOT_A_DATE,
     NOT_A_NUMBER,
     NOT_FINITE,
@@ -107,12 +106,51 @@ def test_dates_are_read_in_the_order_of_the_recipe(cell, order, expected):
         ("25/12/2025", "mdy", NOT_A_DATE),
         ("2026-02-30", "unknown", NOT_A_DATE),
         ("soon", "unknown", NOT_A_DATE),
-        (45000.0, "unknown", DAY_NUMBER),
         (7.0, "unknown", NOT_A_DATE),
     ],
 )
 def test_what_is_no_date_says_why(cell, order, code):
     assert parse_date(cell, order) == Unreadable(code)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "12. März 2026",
+        "12 Mrz 2026",
+        "12 Maerz 2026",
+        "12 de marzo de 2026",
+        "12 mars 2026",
+        "March 12, 2026",
+        "12-Mar-26",
+    ],
+)
+def test_months_are_known_by_their_names(text):
+    assert parse_date(text) == dt.date(2026, 3, 12)
+
+
+@pytest.mark.parametrize(
+    ("names", "month"),
+    [
+        ("January Januar enero janvier", 1),
+        ("February Februar febrero février", 2),
+        ("April April abril avril", 4),
+        ("May Mai mayo mai", 5),
+        ("June Juni junio juin", 6),
+        ("July Juli julio juillet", 7),
+        ("August August agosto août", 8),
+        ("September September septiembre septembre", 9),
+        ("October Oktober octubre octobre", 10),
+        ("November November noviembre novembre", 11),
+        ("December Dezember diciembre décembre", 12),
+    ],
+)
+def test_every_month_has_its_name_in_four_languages(names, month):
+    assert {parse_date(f"3 {name} 2026") for name in names.split()} == {dt.date(2026, month, 3)}
+
+
+def test_a_word_that_is_no_month_is_no_date():
+    assert parse_date("12 Throws 2026") == Unreadable(NOT_A_DATE)
 
 
 def test_the_date_order_is_taken_from_the_dates_that_allow_only_one():

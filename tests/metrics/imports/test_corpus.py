@@ -7,7 +7,7 @@ unit that is nowhere written, a sign or zero that is offered.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -28,23 +28,6 @@ from tests.corpus.made import CorpusFile, Size
 
 CATALOGUE = load_catalogue()
 SMALL = Size(athletes=2, throws=4)
-
-_TRANSPOSED = "throws that stand in columns are said, and not turned yet"
-_TWO_ROWS = "the row of events above the names is not read yet"
-_DAY_NUMBERS = "a spreadsheet's day number is refused with a sentence, and not read"
-NOT_YET: Mapping[str, str] = {
-    **dict.fromkeys(("block", "block_german", "block_without_summaries", "block_with_unit_column"), _TRANSPOSED),
-    **dict.fromkeys(("blocks_below_each_other", "sheet_a_block", "winter_retest.csv"), _TRANSPOSED),
-    **dict.fromkeys(("events_above_metrics", "events_above_metrics_repeated", "book_with_merged_events"), _TWO_ROWS),
-    **dict.fromkeys(("wide_serial_dates", "book_serial_dates"), _DAY_NUMBERS),
-    "sheet_an_athlete": "a sheet's title does not name its athlete yet",
-    "wide_german_month_names": "months are known by their English names only",
-    "units_in_cells": "a number with its unit in the cell is text",
-    "thousands_and_percent": "a number with a percent sign in the cell is text",
-    "long_german": "“Messgröße” is folded to “messgrösse”, which the list of names of a long table does not hold",
-    "long_without_units": "“Valor” is not in the list of names of a long table",
-}
-"""Files that are not read right yet, each with what is missing."""
 
 Place = tuple[str, str, int, str]
 """Athlete, ISO date, throw's number, reading key."""
@@ -139,20 +122,12 @@ def check(file: CorpusFile) -> None:
     assert not wrong, f"{len(wrong)} of {len(file.expected)} cells\n" + "\n".join(wrong[:12])
 
 
-def with_marks(names: Sequence[str]) -> list[object]:
-    """Names as parameters; those not read yet fail strictly."""
-    return [
-        pytest.param(name, marks=pytest.mark.xfail(strict=True, reason=NOT_YET[name])) if name in NOT_YET else name
-        for name in names
-    ]
-
-
-@pytest.mark.parametrize("name", with_marks(list(MAKERS)))
+@pytest.mark.parametrize("name", list(MAKERS))
 def test_a_made_file_reads_cell_by_cell(name):
     check(MAKERS[name](SMALL))
 
 
-@pytest.mark.parametrize("name", with_marks(list(TYPED_FACTS)))
+@pytest.mark.parametrize("name", list(TYPED_FACTS))
 def test_a_file_typed_by_hand_reads_cell_by_cell(name):
     check(typed_file(name))
 
@@ -168,7 +143,7 @@ def test_a_long_file_reads_as_a_short_one_does(name, size):
     check(MAKERS[name](size))
 
 
-@pytest.mark.parametrize("shape", with_marks(SHAPES))
+@pytest.mark.parametrize("shape", SHAPES)
 def test_a_shape_reads_in_every_dialect_and_language(shape):
     """One test a shape; the message names the combinations that are read wrongly."""
     wrong = {}
@@ -178,7 +153,3 @@ def test_a_shape_reads_in_every_dialect_and_language(shape):
         if lines := differences(found, expected_of(file)):
             wrong[language, dialect] = f"{len(lines)} of {len(file.expected)}: {lines[0]}"
     assert wrong == {}
-
-
-def test_only_files_of_the_corpus_are_excused():
-    assert set(NOT_YET) <= {*MAKERS, *TYPED_FACTS, *SHAPES}
