@@ -49,6 +49,10 @@ def pair(db):
     return one, two
 
 
+def _has_metrics(sheet: dict) -> bool:
+    return any(each["role"] in ("metric", "metric_value") for each in sheet["suggestions"])
+
+
 class Room:
     """What a coach does with one file, step by step."""
 
@@ -62,8 +66,8 @@ class Room:
         return self.fresh(upload)
 
     def match(self, upload: Upload, **changes: object) -> Upload:
-        """Keeps the suggested match as it stands, with `changes` to the recipe."""
-        for sheet in self.draft(upload).layouts:
+        """Keeps the suggested match of every sheet with metrics as it stands, with `changes` to the recipe."""
+        for sheet in filter(_has_metrics, self.draft(upload).layouts):
             stored = {**sheet["first_recipe"], **changes}
             save_recipe(
                 upload=upload,
