@@ -90,6 +90,9 @@ def _fresh_draft(
     upload: Upload, result: ReadResult, sheets: list[dict[str, Any]], problems: list[dict[str, Any]]
 ) -> ImportDraft:
     draft, made = ImportDraft.objects.select_for_update().get_or_create(upload=upload)
+    left_out = {sheet["fingerprint"] for sheet in draft.layouts if sheet.get("left_out")}
+    for sheet in sheets:
+        sheet["left_out"] = sheet["fingerprint"] in left_out and not sheet["recipe"]
     draft.file_facts = {**result.file.to_json(), "problem_count": len(problems)}
     draft.layouts = sheets
     draft.problems = problems[:MOST_PROBLEMS]
