@@ -83,4 +83,4 @@ def test_a_sheet_left_out_stays_out_when_another_is_matched(room, throwers):
     words = next(sheet for sheet in room.draft(upload).layouts if sheet["sheet"] == "Info")
     leave_sheet_out(draft=room.draft(upload), fingerprint=words["fingerprint"])
 
-    assert room.match(upload, landing=file.landing).state == Upload.State.READY
+    assert room.match(upload, landing=file.landing).state == Upload.State.NEEDS_ANSWER  # who threw, and no match
