@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import islice
@@ -11,6 +12,7 @@ from typing import TYPE_CHECKING
 from metrics.importing.cells import Cell, parse_number
 from metrics.importing.spans import plausible_span
 from metrics.importing.units import Conversion, conversion, parse_unit
+from metrics.importing.words import read_header
 
 if TYPE_CHECKING:
     from metrics.catalogue import Metric
@@ -106,6 +108,16 @@ _INNER_ANGLE = (-1.0, 180.0, "180 − angle", "the numbers look like the inner a
 _FROM_OTHER_AXIS = (-1.0, 90.0, "90 − angle", "the numbers look as if counted from the other axis")
 
 
+_STRAIGHT_IS_180 = re.compile(
+    r"180\s*°?\s*(?:deg\w*)?\s*(?:=|is|:|at)\s*(?:straight|full)|straight\s*(?:=|is|:|at)\s*180", re.IGNORECASE
+)
+
+
+def speaks_of_inner_angle(header: str) -> bool:
+    """Whether a header says that straight is 180, by the angle's name or in so many words."""
+    return "inner" in read_header(header).tokens or bool(_STRAIGHT_IS_180.search(header))
+
+
 def _turns_of(metric: Metric) -> tuple[tuple[float, float, str, str], ...]:
     if metric.unit != "deg":
         return (_TURN_SIGN,)
@@ -136,3 +148,11 @@ def offers_for(
         elif opposite and (offset == 0 or share > as_they_are):
             offers.append(Offer(turned, words, "the header uses the opposite term", advised=True))
     return tuple(offers)
+
+
+def landing_of(header: str, metric: Metric) -> str:
+    """Which landing moment the header names, for metrics whose value hangs on it."""
+    if not metric.is_landing_dependent:
+        return ""
+    named = set(read_header(header).moment.split("-")) & {"fc", "fp"}
+    return named.pop() if len(named) == 1 else ""

@@ -9,7 +9,16 @@ from itertools import islice
 from typing import TYPE_CHECKING, Any
 
 from metrics.importing.cells import Cell, text_of
-from metrics.importing.guesses import Offer, UnitGuess, guess_unit, numbers_of, offers_for, speed_unit
+from metrics.importing.guesses import (
+    Offer,
+    UnitGuess,
+    guess_unit,
+    landing_of,
+    numbers_of,
+    offers_for,
+    speaks_of_inner_angle,
+    speed_unit,
+)
 from metrics.importing.languages import in_english
 from metrics.importing.ranking import Candidate, MetricIndex
 from metrics.importing.recipes import MANY_COLUMNS, ColumnTarget, header_keys, moment_text, name_key
@@ -18,7 +27,7 @@ from metrics.importing.units import Conversion, UnitDoesNotFit, conversion, pars
 from metrics.importing.words import read_header, split_unit
 
 if TYPE_CHECKING:
-    from metrics.catalogue import Catalogue, Metric
+    from metrics.catalogue import Catalogue
     from sessions.formats.layout import Column, Layout
 
 # Under this a column is ignored until a person says what it is (house opinion, no source).
@@ -26,6 +35,7 @@ LEAST_CONFIDENCE = 0.6
 # Numbers that no reading of the unit makes plausible halve the trust in the match.
 IMPLAUSIBLE_NUMBERS = 0.7
 ALTERNATIVES = 2
+CELLS_DECIDE = frozenset(("throw_number", "pitch_type"))
 # Tables of throws hold a few screens at most, tables of a hands-on session hardly anything else.
 MOST_ARE_SCREENS = 0.6
 HEADERS_LOOKED_AT = 60
@@ -136,9 +146,11 @@ class _Matcher:
         """A column's suggestion; its unit may still change with the table's other columns."""
         header = column.title or column.header
         target = self.known.get(key)
-        if target and column.unit_text in ("", target.unit_text):
-            return self._as_known(key, header, column.letter, target)
         guess = self._role(column, shape)
+        # "Pitch" may hold numbers in one room's tables and types in another's: then the cells decide.
+        other = guess and target and guess.role != target.role and {guess.role, target.role} <= CELLS_DECIDE
+        if target and column.unit_text in ("", target.unit_text) and not other:
+            return self._as_known(key, header, column.letter, target)
         if guess is None and shape == "wide":
             suggestion = self._metric(key, header, column.letter, column.unit_text, column.values)
             guess = guess_role_by_values(column.values) if suggestion.role == "ignore" else None
@@ -211,7 +223,7 @@ class _Matcher:
         return ColumnSuggestion(
             key, header, letter, "metric", best.confidence, best.why, best.metric,
             ranked[1 : 1 + ALTERNATIVES], unit or (guess.units[0] if guess.units else ""),
-            not unit and bool(guess.units), guess.units, landing=_landing_of(header, metric),
+            not unit and bool(guess.units), guess.units, landing=landing_of(header, metric),
         )  # fmt: skip
 
     def with_common_units(self, suggestions: Sequence[ColumnSuggestion]) -> list[ColumnSuggestion]:
@@ -254,7 +266,7 @@ class _Matcher:
         if isinstance(found, UnitDoesNotFit):
             return replace(suggestion, misfit=found.sentence)
         numbers = self.numbers[suggestion.key]
-        inner = "inner" in read_header(suggestion.header).tokens
+        inner = speaks_of_inner_angle(suggestion.header)
         offers = offers_for(metric, found, numbers, opposite=self.opposite[suggestion.key], inner=inner)
         doubted = bool(numbers) and not suggestion.unit_text and not suggestion.unit_choices and not offers
         return replace(
@@ -264,14 +276,6 @@ class _Matcher:
             offers=offers,
             confidence=suggestion.confidence * (IMPLAUSIBLE_NUMBERS if doubted else 1.0),
         )
-
-
-def _landing_of(header: str, metric: Metric) -> str:
-    """Which landing moment the header names, for metrics whose value hangs on it."""
-    if not metric.is_landing_dependent:
-        return ""
-    named = set(read_header(header).moment.split("-")) & {"fc", "fp"}
-    return named.pop() if len(named) == 1 else ""
 
 
 def _with_clashes(suggestions: Sequence[ColumnSuggestion]) -> Iterable[ColumnSuggestion]:

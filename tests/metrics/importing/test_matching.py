@@ -172,6 +172,26 @@ def test_inner_angles_are_offered_as_flexion():
     assert offer.conversion.apply(148) == 32
 
 
+@pytest.mark.parametrize(
+    "header", ["Elbow angle FC (180 = straight)", "Elbow angle FC, straight is 180", "Included elbow angle FC"]
+)
+def test_a_header_that_says_where_its_zero_is_gets_the_inner_angle_offered(header):
+    found = suggested(("Throw", header), (1, 90), (2, 92))[header]
+    assert (found.metric, found.offers[0].advised) == ("elbow_flexion_fp", True)
+    assert found.offers[0].conversion.apply(90) == 90
+    assert found.offers[0].conversion.apply(85) == 95
+
+
+@pytest.mark.parametrize(
+    ("cells", "role"), [(("FB 1", "FB 2"), "throw_number"), (("fastball", "curveball"), "pitch_type")]
+)
+def test_where_a_name_means_two_things_the_cells_win_over_an_earlier_table(cells, role):
+    table = layout_of(("Pitch", "Max layback"), *((cell, 171) for cell in cells))
+    for earlier in ("throw_number", "pitch_type"):
+        (pitch, _) = suggest_columns(table, CATALOGUE, known=[ColumnTarget("pitch", earlier)])
+        assert pitch.role == role
+
+
 def test_separation_with_the_sign_of_a_twist_is_offered_turned():
     """Published as trunk twist the number is negative; trunk minus pelvis rotation is positive."""
     found = suggested(("Throw", "Hip shoulder separation FC"), (1, -48.8), (2, -50.1))
