@@ -14,6 +14,10 @@ class FileTooLarge(Exception):
     """More bytes than the installation accepts."""
 
 
+class FileEmpty(Exception):
+    """No byte at all."""
+
+
 @dataclass(frozen=True, slots=True)
 class StoredBytes:
     sha256: str
@@ -24,7 +28,7 @@ class StoredBytes:
 def store_bytes(chunks: Iterable[bytes], folder: Path, *, max_bytes: int) -> StoredBytes:
     """Writes the bytes under a temporary name, then renames: a power cut leaves the whole file or none.
 
-    Raises FileTooLarge beyond `max_bytes`, OSError when the disk is full; nothing stays behind in either case.
+    Raises FileTooLarge beyond `max_bytes`, FileEmpty, OSError when the disk is full; nothing stays behind in any case.
     """
     folder.mkdir(parents=True, exist_ok=True)
     handle, temporary = tempfile.mkstemp(prefix=".incoming-", dir=folder)
@@ -38,6 +42,8 @@ def store_bytes(chunks: Iterable[bytes], folder: Path, *, max_bytes: int) -> Sto
                     raise FileTooLarge
                 digest.update(chunk)
                 file.write(chunk)
+            if not size:
+                raise FileEmpty
             file.flush()
             os.fsync(file.fileno())
         final = folder / digest.hexdigest()

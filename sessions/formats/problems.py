@@ -130,20 +130,20 @@ SENTENCES: Final[dict[str, tuple[str, str]]] = {
         "this cell holds a formula and the file has no result for it. Open the workbook in a spreadsheet program, "
         "save it, and upload it again.",
     ),
-    "number_as_text": ("note", "{count} numbers are stored as text and were read as numbers."),
+    "number_as_text": ("note", "numbers are stored as text, {times}; they were read as numbers."),
     "no_header": (
         "error",
         "no row with the names of the columns was found. Put one above the first throw.",
     ),
     "no_rows": ("error", "there are column names and no rows below them. Export the table with its throws."),
-    "two_header_rows": ("note", "the names stand in two rows, and were joined: “FC · Elbow flexion”."),
+    "two_header_rows": ("note", "the names stand in two rows, and were joined, as {example}."),
     "throws_in_columns": ("note", "each throw stands in a column here; the table was turned to read it."),
     "summary_column": ("note", "the column {text} sums up others and was left out."),
     "column_beside_throws": ("warning", "{text} is no throw as its neighbours are; its column was left out."),
     "line_without_values": ("note", "no throw has a value here; the line was left out: {text}."),
     "stand_in": (
         "note",
-        "{number} stands for a missing value here, {count} times; it was taken as not measured.",
+        "{number} stands for a missing value here, {times}; it was taken as not measured.",
     ),
     "blank_header": ("warning", "there are values and no name for them. Name them if they are needed."),
     "duplicate_header": (
@@ -169,7 +169,7 @@ SENTENCES: Final[dict[str, tuple[str, str]]] = {
         "error",
         "{text} is too large to be a measurement; it was left out. Correct or clear it.",
     ),
-    "missing_words": ("note", "{count} cells say {words}; they were taken as not measured."),
+    "missing_words": ("note", "{words}, {times}: taken as not measured."),
     "summary_row": ("note", "the row that says {text} sums up other rows and was left out."),
     "repeated_header": ("note", "the row repeats the column names and was left out."),
     "comment_row": ("note", "the row holds only {text} and was left out."),
@@ -232,6 +232,11 @@ def _placed(sentence: str, sheet: str, row: int | None, column: str | None) -> s
     place = ", ".join(part for part in places if part)
     whole = f"{place}: {sentence}" if place else sentence
     return whole[:1].upper() + whole[1:]
+
+
+def times(count: int) -> str:
+    """ "once", "3 times"."""
+    return "once" if count == 1 else f"{count:,} times"
 
 
 def place_in_file(row: int | None, column: str | None, *, turned: bool) -> tuple[int | None, str | None]:

@@ -10,7 +10,7 @@ from typing import Final
 
 from sessions.formats.cells import Cell, CellReader, cell_text
 from sessions.formats.layout import Column
-from sessions.formats.problems import ProblemList
+from sessions.formats.problems import ProblemList, times
 from sessions.formats.unit_words import is_unit
 
 STAND_INS: Final = frozenset(
@@ -85,7 +85,7 @@ def _cleared(
     gone = [value in out.get(key, ()) for key, value in zip(keys, column.values, strict=True)]
     pairs = list(zip(numbers, column.values, gone, strict=True))
     for value, count in Counter(value for _, value, is_gone in pairs if is_gone).items():
-        problems.add("stand_in", column=column.letter, count=count, number=cell_text(value))
+        problems.add("stand_in", column=column.letter, times=times(count), number=cell_text(value))
     return replace(
         column,
         values=tuple(None if is_gone else value for _, value, is_gone in pairs),

@@ -27,7 +27,7 @@ from sessions.formats.headers import (
 from sessions.formats.layout import Column, Layout
 from sessions.formats.leftovers import body_rows
 from sessions.formats.lines_above import lines_above
-from sessions.formats.problems import ProblemList, quote
+from sessions.formats.problems import ProblemList, quote, times
 from sessions.formats.stand_ins import with_unit_of_cells, without_stand_ins
 from sessions.formats.turning import Turned, find_turned, turn
 from sessions.formats.unit_words import is_placeholder, is_unit, split_unit, without_brackets
@@ -85,8 +85,9 @@ def _upright(table: Table, heading: Heading, problems: ProblemList) -> _Standing
     width = _table_width(table, heading, names, below)
     titles = [cell_text(cell) for cell in (*names, *(None,) * width)[:width]]
     if heading.groups is not None:
-        problems.add("two_header_rows", row=table.first_row + heading.groups)
         titles = _with_groups(titles, table.rows[heading.groups])
+        example = next((title for title in titles if GROUP_MARK in title), "")
+        problems.add("two_header_rows", row=table.first_row + heading.groups, example=quote(example))
     units: Row = () if heading.units is None else table.rows[heading.units]
     texts = [cell_text(cell) for cell in (*units, *(None,) * width)[:width]]
     return _Standing(titles, texts, [column_letter(index) for index in range(width)], below, names)
@@ -210,7 +211,7 @@ def _column(
             problems.add(beyond[str(cell)], row=number, column=letter, text=quote(cell))
     if missing:
         said = ", ".join(quote(word) for word in sorted(words)[:4])
-        problems.add("missing_words", column=letter, count=len(missing), words=said)
+        problems.add("missing_words", column=letter, times=times(len(missing)), words=said)
     kept = tuple([None if cell in words or cell in beyond else cell for cell in values])
     return Column(index, letter, header, unit, kept, title, tuple(missing))
 

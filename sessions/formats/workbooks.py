@@ -18,7 +18,7 @@ from sessions.formats.archives import checked_archive, has_macros
 from sessions.formats.cells import Cell, CellReader
 from sessions.formats.delimiters import DECIMAL_MARKS, find_decimal_mark
 from sessions.formats.grid import Row, Table, TableFile
-from sessions.formats.problems import Problem, ProblemList, UnreadableFile, problem, quote, unreadable
+from sessions.formats.problems import Problem, ProblemList, UnreadableFile, problem, quote, times, unreadable
 from sessions.formats.sheet_xml import Context, RawValue, SheetCells
 from sessions.formats.workbook_parts import SheetPart, open_parts
 
@@ -73,7 +73,7 @@ def _read_sheet(
             problems.add(found.doubt, example=quote(found.example), mark=f"the {DECIMAL_MARKS[mark]}")
     table, numbers_as_text = _converted(sheet.title, raw.rows, mark)
     if numbers_as_text:
-        problems.add("number_as_text", count=numbers_as_text)
+        problems.add("number_as_text", times=times(numbers_as_text))
     for number, letters in raw.no_result:
         problems.add("formula_without_value", row=number, column=letters)
     return table, problems.result(), mark

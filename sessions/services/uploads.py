@@ -15,7 +15,7 @@ from athletes.models import User
 from athletes.services.change_log import record_change
 from sessions.models import OriginalFile, Upload
 from sessions.pipeline import enqueue_stage
-from sessions.storage import FileTooLarge, StoredBytes, store_bytes
+from sessions.storage import FileEmpty, FileTooLarge, StoredBytes, store_bytes
 
 
 class UploadRefused(Exception):
@@ -50,10 +50,10 @@ def receive_upload(*, chunks: Iterable[bytes], filename: str, by: User) -> Recei
         stored = store_bytes(chunks, settings.ORIGINALS_DIR, max_bytes=settings.UPLOAD_MAX_BYTES)
     except FileTooLarge:
         raise UploadRefused("too_large", name) from None
+    except FileEmpty:
+        raise UploadRefused("empty", name) from None
     except OSError:
         raise UploadRefused("disk", name) from None
-    if stored.size == 0:
-        raise UploadRefused("empty", name)
     try:
         return _record(stored, name, by)
     except IntegrityError:  # the same bytes arrived twice at the same moment

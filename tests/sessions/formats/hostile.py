@@ -9,6 +9,8 @@ import zipfile
 import zlib
 from collections.abc import Callable
 
+import openpyxl
+
 from tests.sessions.formats import table_writer
 
 CONTENT_TYPES = """<?xml version="1.0"?><Types xmlns="http://schemas.openxmlformats.org/package/2006/content-types">
@@ -48,7 +50,7 @@ def workbook(rows: str, *, before: str = "", prolog: str = "", extra: dict[str, 
     return target.getvalue()
 
 
-def with_shared_texts(rows: str, *items: str) -> bytes:
+def with_shared_texts(rows: str, *items: str, prolog: str = "") -> bytes:
     """A workbook whose texts stand apart, as most spreadsheet programs write them; `items` are <si> contents."""
     override = (
         '<Override PartName="/xl/sharedStrings.xml"'
@@ -58,7 +60,7 @@ def with_shared_texts(rows: str, *items: str) -> bytes:
     namespace = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
     parts = {
         "[Content_Types].xml": CONTENT_TYPES.replace("</Types>", override).encode(),
-        "xl/sharedStrings.xml": f'<sst xmlns="{namespace}">{shared}</sst>'.encode(),
+        "xl/sharedStrings.xml": f'{prolog}<sst xmlns="{namespace}">{shared}</sst>'.encode(),
     }
     return workbook(rows, extra=parts)
 
@@ -117,6 +119,20 @@ def styled_far_cells() -> bytes:
     """Cells without a value in the last column of many rows: formatting, and a lot of it."""
     far = "".join(f'<row r="{n}"><c r="A{n}"><v>1</v></c><c r="XFD{n}"/></row>' for n in range(1, 3000))
     return workbook(far)
+
+
+def without_sheet() -> bytes:
+    """A workbook that names a sheet and does not hold it."""
+    with zipfile.ZipFile(io.BytesIO(workbook(row(1, "a", "b")))) as whole:
+        parts = {name: whole.read(name) for name in whole.namelist() if "sheet1" not in name}
+    return archive(parts)
+
+
+def many_sheets() -> bytes:
+    book = openpyxl.Workbook()
+    for _ in range(100):
+        book.create_sheet()
+    return table_writer.saved(book)
 
 
 def picture() -> bytes:
@@ -242,6 +258,46 @@ REFUSED: dict[str, tuple[Callable[[], bytes], str, str, str]] = {
         "damaged_workbook",
         "damaged or cut short",
     ),
+    "entity of a file": (
+        lambda: workbook(row(1, "&x;"), prolog='<!DOCTYPE w [<!ENTITY x SYSTEM "file:///etc/passwd">]>'),
+        "a.xlsx",
+        "damaged_workbook",
+        "damaged or cut short",
+    ),
+    "elements nested without end": (
+        lambda: workbook("<row>" * 200_000),
+        "a.xlsx",
+        "damaged_workbook",
+        "damaged or cut short",
+    ),
+    "pdf that is a zip too": (lambda: b"%PDF-1.7\n" + good_workbook(), "a.xlsx", "wrong_kind", "This is a PDF"),
+    "table that is a zip too": (lambda: b"a,b\n1,2\n" + good_workbook(), "a.csv", "binary", "This is no text"),
+    "page named as table": (
+        lambda: b"<html><table><tr><td>1</td></tr></table></html>",
+        "a.csv",
+        "wrong_kind",
+        "This is a web page",
+    ),
+    "more sheets than are read": (many_sheets, "a.xlsx", "too_many_sheets", "has 101 sheets"),
+    "cell far beyond any column": (
+        lambda: workbook(row(1, "a", "b") + '<row r="2"><c r="A2"><v>1</v></c><c r="ZZZZ2"><v>2</v></c></row>'),
+        "a.xlsx",
+        "damaged_workbook",
+        "damaged or cut short",
+    ),
+    "row number nought": (
+        lambda: workbook(row(1, "a", "b") + '<row r="0"><c r="A0"><v>1</v></c><c r="B0"><v>2</v></c></row>'),
+        "a.xlsx",
+        "damaged_workbook",
+        "damaged or cut short",
+    ),
+    "entities among the shared texts": (
+        lambda: with_shared_texts(row(1, '<c t="s"><v>0</v></c>'), "<t>&c;</t>", prolog=ENTITIES),
+        "a.xlsx",
+        "damaged_workbook",
+        "damaged or cut short",
+    ),
+    "workbook without its sheet": (without_sheet, "a.xlsx", "empty", "The file is empty"),
     "far cells": (sparse_far_cells, "a.xlsx", "too_many_columns", "row 1: this row has 16,384 columns"),
     "row number of nine digits": (
         lambda: workbook('<row r="1"><c><v>1</v></c></row><row r="999999999"><c><v>1</v></c></row>'),
@@ -331,6 +387,22 @@ TOLD: dict[str, tuple[Callable[[], bytes], str, str]] = {
     "quotation that opens late": (lambda: b'a,b\n1,2\n3,"4\n5,6\n', "a.csv", "unclosed_quote"),
     "formulas to run in a spreadsheet": (lambda: b"name,v\n=cmd|' /C calc'!A0,1\n@SUM(1),2\n", "a.csv", ""),
     "name written from right to left": (lambda: b"a,b\n1,2\n", "gpj.\u202evsc.csv", ""),
+    "markup in names and cells": (
+        lambda: b"<script>alert(1)</script>,<b>x</b>\n<img src=x onerror=alert(1)>,1\n2,3\n",
+        "<script>alert(1)</script>.csv",
+        "",
+    ),
+    "name that climbs": (lambda: b"a,b\n1,2\n", "../../../etc/passwd.csv", ""),
+    "name of nothing but dots": (lambda: b"a,b\n1,2\n", "...", ""),
+    "link to another workbook": (
+        lambda: workbook(
+            row(1, "a", "b") + '<row r="2"><c r="A2"><v>1</v></c><c r="B2"><f>[1]Sheet1!A1</f><v>2</v></c></row>',
+            extra={"xl/externalLinks/externalLink1.xml": b"<externalLink/>"},
+        ),
+        "a.xlsx",
+        "",
+    ),
+    "dates as huge numbers": (lambda: b"Date,Throw,Elbow\n2958466,1,90\n99999999,2,91\n", "a.csv", ""),
     "name of 300 characters": (lambda: b"a,b\n1,2\n", "x" * 300 + ".csv", ""),
     "columns deep in XML": (
         lambda: workbook(row(1, "a", "b") + row(2, number(1), "<c>" + "<x>" * 5000 + "</x>" * 5000 + "</c>")),

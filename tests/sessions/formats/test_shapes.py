@@ -41,7 +41,7 @@ def test_what_is_said_of_a_turned_table_stands_where_the_file_has_it():
         "Column G: the column “Mean” sums up others and was left out.",
         "Column H: the column “SD” sums up others and was left out.",
         "Row 9: no throw has a value here; the line was left out: “by room 2”.",
-        "Row 6: 1 cells say “NA”; they were taken as not measured.",
+        "Row 6: “NA”, once: taken as not measured.",
         "Row 8, column D: “inf” is no number that can be measured; it was left out. Correct or clear it.",
     ]
     assert found.row_numbers == (4, 5, 6)
@@ -121,7 +121,9 @@ def test_names_in_two_rows_are_joined():
     titles = ["Throw", "FC · Elbow flexion (deg)", "FC · Hip", "MER · Elbow flexion (deg)", "MER · Hip", "Ball speed"]
     assert list(columns(found)) == titles
     assert [column.unit_text for column in found.columns] == ["", "deg", "", "deg", "", ""]
-    assert [(p.code, p.severity, p.row) for p in found.problems] == [("two_header_rows", "note", 1)]
+    assert [p.sentence for p in found.problems] == [
+        "Row 1: the names stand in two rows, and were joined, as “FC · Elbow flexion (deg)”."
+    ]
     assert found.row_numbers == (3, 4)
 
 
@@ -145,7 +147,7 @@ def test_numbers_that_stand_for_missing_values_are_taken_for_such():
     assert columns(found) == {"Throw": (1.0, 2.0, 3.0), "Elbow": (88.0, None, 90.0), "Hip": (None, 30.0, 31.0)}
     assert found.columns[1].missing == ((3, "9999"),)
     assert found.problems[0].sentence == (
-        "Column B: 9999 stands for a missing value here, 1 times; it was taken as not measured."
+        "Column B: 9999 stands for a missing value here, once; it was taken as not measured."
     )
 
 
