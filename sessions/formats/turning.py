@@ -11,7 +11,15 @@ from typing import Final
 
 from sessions.formats.cells import Cell, cell_text, word_set
 from sessions.formats.grid import Row, Table
-from sessions.formats.headers import GROUP_MARK, LOOK_ROWS, is_units_row, is_word, normal_name, trimmed_length
+from sessions.formats.headers import (
+    GROUP_MARK,
+    LONG_COLUMNS,
+    LOOK_ROWS,
+    is_units_row,
+    is_word,
+    normal_name,
+    trimmed_length,
+)
 from sessions.formats.leftovers import SUMMARY_WORDS, WEAK_SUMMARY_WORDS
 from sessions.formats.problems import ProblemList, quote
 
@@ -94,11 +102,16 @@ def _with_body(table: Table, header: int, below: Sequence[int], throws: tuple[in
         row for row in (table.rows[i] for i in below[:_BODY_ROWS]) if any(_cell(row, c) is not None for c in throws)
     ]
     columns = {c: [row[c] if c < len(row) else None for row in rows] for c in labels}
-    units = next((c for c in reversed(labels) if is_units_row(tuple(columns[c]))), None)
+    titles = table.rows[header]
+    units = next((c for c in reversed(labels) if _names_unit(titles, c) or is_units_row(tuple(columns[c]))), None)
     names = tuple(c for c in labels if c != units and _are_names(columns[c]))
     if not names or not _holds_numbers(rows, throws) or not _are_distinct([columns[c] for c in names]):
         return None
     return Turned(header, tuple(below), names, units, throws)
+
+
+def _names_unit(titles: Row, column: int) -> bool:
+    return column < len(titles) and normal_name(cell_text(titles[column])) in LONG_COLUMNS["unit"]
 
 
 def _are_names(cells: Iterable[Cell]) -> bool:

@@ -8,7 +8,8 @@ from typing import Final
 from sessions.formats.cells import word_set
 
 UNIT_WORDS: Final = word_set(
-    """deg|degs|degree|degrees|°|º|rad|rads|radian|radians|
+    """deg|degs|degree|degrees|°|º|rad|rads|radian|radians|grad|grados|grado|degrés|degré|
+    grad/s|grad/sek|grados/s|degrés/s|sek|sekunde|sekunden|segundos|secondes|prozent|meter/s|
     deg/s|deg/sec|deg/second|degs/s|degree/s|degrees/s|degrees/sec|degrees/second|degreespersecond|degpersec|°/s|°/sec|
     º/s|dps|degs-1|deg·s-1|deg.s-1|rad/s|rad/sec|radians/s|radians/sec|rad·s-1|rads-1|rpm|rev/s|
     m|meter|meters|metre|metres|cm|centimeter|centimeters|centimetre|centimetres|mm|millimeter|millimeters|

@@ -228,3 +228,17 @@ def test_names_that_are_said_again_without_a_block_divide_nothing():
     rows = (("Throw", "Elbow", "Hip"), (1.0, 2.0, 3.0), ("page 2",), ("Throw", "Elbow", "Hip"), (2.0, 3.0, 4.0))
     assert len(sections(Table("", rows))) == 1
     assert layout(*rows).row_numbers == (2, 5)
+
+
+def test_a_column_of_units_is_known_by_its_title_and_a_blank_moment_stays_blank():
+    found = layout(
+        ("Kennwert", "Zeitpunkt", "Einheit", "Wurf 1", "Wurf 2"),
+        ("Ellenbogenbeugung", "Fußkontakt", "Grad", 92.5, 93.1),
+        ("Schrittlänge", None, "Doppelschritte", 1.0, 1.0),
+        ("Ballgeschwindigkeit", None, "km/h", 137.0, 138.0),
+    )
+    assert [(column.title, column.unit_text) for column in found.columns[1:]] == [
+        ("Ellenbogenbeugung · Fußkontakt", "Grad"),
+        ("Schrittlänge", "Doppelschritte"),
+        ("Ballgeschwindigkeit", "km/h"),
+    ]
