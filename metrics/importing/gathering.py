@@ -103,7 +103,9 @@ class Gatherer:
         """Another row of a throw: what it adds is taken, what it contradicts is a problem."""
         before = throw.described_by
         if any(a is not None and b is not None and a != b for a, b in zip(cells, before, strict=True)):
-            self.problems.add("conditions_differ", row=row, throw=quote(throw.label), other=throw.rows[0])
+            self.problems.add(
+                "conditions_differ", row=row, throw=quote(throw.label), other=self.problems.words_of_row(throw.rows[0])
+            )
             return
         throw.described_by = tuple(b if a is None else a for a, b in zip(before, cells, strict=True))
         throw.description = self._description(throw.described_by, row)
@@ -211,7 +213,7 @@ class Gatherer:
             name=rule.metric.name,
             first=f"{first:.6g}",
             second=f"{second:.6g}",
-            other=throw.origins[rule.key],
+            other=self.problems.words_of_row(throw.origins[rule.key]),
         )
 
     def groups(self, athletes: Sequence[AthleteReference]) -> tuple[ImportedGroup, ...]:

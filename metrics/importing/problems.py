@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections import Counter
 from typing import Final
 
-from sessions.formats.problems import Problem, quote
+from sessions.formats.cells import column_letter
+from sessions.formats.problems import Problem, place_in_file, quote
 
 REPEATS_SHOWN: Final = 20
 """Of one kind in one column the first are listed one by one, the rest counted."""
@@ -85,12 +86,12 @@ SENTENCES: Final[dict[str, tuple[str, str]]] = {
     ),
     "throw_twice_different": (
         "error",
-        "throw {throw} has {name} twice, {first} in row {other} and {second} here; the first was kept. "
+        "throw {throw} has {name} twice, {first} in {other} and {second} here; the first was kept. "
         "Correct the throw's number or remove one of the rows.",
     ),
     "conditions_differ": (
         "warning",
-        "throw {throw} has other conditions here than in row {other}; the first were kept. Correct one of them.",
+        "throw {throw} has other conditions here than in {other}; the first were kept. Correct one of them.",
     ),
     "unknown_word": (
         "warning",
@@ -106,10 +107,14 @@ SENTENCES: Final[dict[str, tuple[str, str]]] = {
 
 
 class ImportProblems:
-    """Collects the problems of one sheet; counts what repeats."""
+    """Collects the problems of one sheet; counts what repeats.
 
-    def __init__(self, sheet: str = "") -> None:
+    Rows and columns are the layout's; of a `turned` table they are said as they stand in the file.
+    """
+
+    def __init__(self, sheet: str = "", *, turned: bool = False) -> None:
         self.sheet = sheet
+        self.turned = turned
         self._found: list[Problem] = []
         self._counts: Counter[tuple[str, str | None]] = Counter()
 
@@ -127,18 +132,22 @@ class ImportProblems:
     def result(self) -> tuple[Problem, ...]:
         """All problems in the order of the file, errors of the whole sheet first."""
         listed = sorted(self._found, key=lambda problem: problem.row or 0)
-        severities = {(problem.code, problem.column): problem.severity for problem in listed}
         template = SENTENCES["more_like_it"][1]
         rest = [
             self._problem(
-                "more_like_it", severities[code, column], template.format(count=count - REPEATS_SHOWN), None, column
+                "more_like_it", SENTENCES[code][0], template.format(count=count - REPEATS_SHOWN), None, column
             )
             for (code, column), count in self._counts.items()
             if count > REPEATS_SHOWN
         ]
         return (*listed, *rest)
 
+    def words_of_row(self, row: int) -> str:
+        """A row of the layout as a sentence names it."""
+        return f"column {column_letter(row - 1)}" if self.turned else f"row {row}"
+
     def _problem(self, code: str, severity: str, sentence: str, row: int | None, column: str | None) -> Problem:
+        row, column = place_in_file(row, column, turned=self.turned)
         parts = (
             f"sheet {quote(self.sheet)}" if self.sheet else "",
             f"row {row}" if row is not None else "",

@@ -17,6 +17,7 @@ from itertools import pairwise
 from metrics.importing.cells import Cell, is_missing, parse_date, parse_number, text_of
 from metrics.importing.conditions import condition_words
 from metrics.importing.words import split_unit
+from sessions.formats.headers import GROUP_MARK
 
 CELLS_LOOKED_AT = 200
 # Cells alone, without a name that is known, are a weaker word (house opinion, no source).
@@ -58,7 +59,8 @@ def guess_role(header: str, values: Sequence[Cell], *, shape: str = "wide") -> R
     """The role that a column's name and cells speak for; None when it may be a metric."""
     names = _role_names(shape)
     bare, _ = split_unit(header)
-    name = next((plain for text in (header, bare) if (plain := _plain_name(text)) in names), None)
+    texts = (header, bare, header.rpartition(GROUP_MARK)[2])
+    name = next((plain for text in texts if (plain := _plain_name(text)) in names), None)
     if name is None:
         return None
     role = names[name]

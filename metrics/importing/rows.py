@@ -16,6 +16,7 @@ from metrics.importing.places import Place, PlaceFinder
 from metrics.importing.problems import ImportProblems
 from metrics.importing.readings import ReadingMaker, ReadingRule, rule_for, rule_in_unit, same_unit
 from metrics.importing.recipes import ColumnTarget, Recipe, header_keys, moment_text, name_key
+from metrics.importing.sheet_names import for_recipe
 from metrics.importing.throws import ImportedTable, ReadingValue
 from metrics.importing.units import UnitDoesNotFit
 from sessions.formats.layout import Column, Layout
@@ -39,13 +40,13 @@ def apply_recipe(
     unless `recipe.accept_implausible` names the metric. Dates after `today` are problems; None skips that
     check. Never raises for what stands in the table; for what a recipe may not be see `check_recipe`.
     """
-    problems = ImportProblems(layout.sheet)
+    problems = ImportProblems(layout.sheet, turned=layout.turned)
     if layout.shape != recipe.shape:
         problems.add(
             "wrong_shape", found=SHAPE_WORDS.get(layout.shape, layout.shape), expected=SHAPE_WORDS[recipe.shape]
         )
         return ImportedTable((), problems.result())
-    return _Import(layout, recipe, catalogue, problems, today).run()
+    return _Import(for_recipe(layout, recipe), recipe, catalogue, problems, today).run()
 
 
 class _Import:

@@ -67,9 +67,7 @@ class MatchPage:
         return sent or suggested_choice(source.suggestion)
 
     def column_words(self) -> dict[str, str]:
-        return {
-            source.key: f"“{source.title}”" if source.is_name else f"Column {source.letter}" for source in self.sources
-        }
+        return {source.key: source.place for source in self.sources}
 
     def row(self, part: str) -> MatchRow | None:
         source = next((one for one in self.sources if one.part == part), None)

@@ -36,6 +36,7 @@ class Source:
     part: str
     key: str
     letter: str
+    place: str
     title: str
     unit_text: str
     samples: tuple[str, ...]
@@ -77,11 +78,20 @@ def sources_of(sheet: Mapping[str, Any]) -> list[Source]:
     of_names = [one for one in sheet["suggestions"] if one["in_metric_column"]]
     samples = sheet.get("name_samples", {})
     columns = [
-        Source(f"c{i}", c["key"], c["letter"], c["title"], c["unit_text"], _once(c["samples"]), suggestion)
+        Source(f"c{i}", c["key"], c["letter"], c["place"], c["title"], c["unit_text"], _once(c["samples"]), suggestion)
         for i, (c, suggestion) in enumerate(zip(sheet["columns"], of_columns, strict=True))
     ]
     names = [
-        Source(f"n{i}", n["key"], n["letter"], n["header"], n["unit_text"], _once(samples.get(n["key"], ())), n)
+        Source(
+            f"n{i}",
+            n["key"],
+            n["letter"],
+            f"“{n['header']}”",
+            n["header"],
+            n["unit_text"],
+            _once(samples.get(n["key"], ())),
+            n,
+        )
         for i, n in enumerate(of_names)
     ]
     return columns + names

@@ -209,10 +209,14 @@ class Cell:
 
 @dataclass(frozen=True, slots=True)
 class ReadingsTable:
-    """Throw × metric as it would be stored. A head: the metric's name, then unit and moment in words."""
+    """Throw × metric as it would be stored. A head: the metric's name, then unit and moment in words.
+
+    A row: the throw, where it stands in the file (in its rows or columns, as `where` says), its cells.
+    """
 
     heads: tuple[tuple[str, str], ...]
-    rows: tuple[tuple[PayloadThrow, tuple[Cell, ...]], ...]
+    rows: tuple[tuple[PayloadThrow, str, tuple[Cell, ...]], ...]
+    where: str
 
 
 def readings_table(payload: Payload) -> ReadingsTable:
@@ -221,9 +225,12 @@ def readings_table(payload: Payload) -> ReadingsTable:
     found = dict.fromkeys(key for throw in payload.throws for key in throw.values)
     keys = sorted(found, key=lambda key: order.get(key.partition("@")[0], len(order)))
     in_order = sorted(payload.throws, key=lambda throw: throw.number)
-    rows = tuple((throw, tuple(_cell(throw.values.get(key)) for key in keys)) for throw in in_order)
-    units = [next((cells[i].unit for _, cells in rows if cells[i].unit), "") for i in range(len(keys))]
-    return ReadingsTable(tuple(_head(key, unit) for key, unit in zip(keys, units, strict=True)), rows)
+    rows = tuple(
+        (throw, payload.where(throw), tuple(_cell(throw.values.get(key)) for key in keys)) for throw in in_order
+    )
+    units = [next((cells[i].unit for _, _, cells in rows if cells[i].unit), "") for i in range(len(keys))]
+    heads = tuple(_head(key, unit) for key, unit in zip(keys, units, strict=True))
+    return ReadingsTable(heads, rows, "Columns" if payload.turned else "Rows")
 
 
 def _head(key: str, unit: str) -> tuple[str, str]:

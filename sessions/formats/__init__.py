@@ -2,10 +2,11 @@
 
 from sessions.formats.cells import Cell, cell_text
 from sessions.formats.grid import FileFacts, Table, TableFile
-from sessions.formats.layout import Column, Layout, understand_layout
+from sessions.formats.layout import Column, Layout
 from sessions.formats.problems import Problem, ReaderDied, UnreadableFile
 from sessions.formats.results import ReadResult, read_layouts
 from sessions.formats.tables import read_table_file
+from sessions.formats.understanding import understand_layout
 
 __all__ = [
     "Cell",

@@ -25,6 +25,11 @@ _LEAST_FILL: Final = 0.5
 """How much of the table's width a row of names must fill; what stands above it fills less."""
 
 _LEAST_UNITS: Final = 0.6
+_LEAST_OVER_NUMBERS: Final = 0.6
+_BODY_ROWS: Final = 8
+
+GROUP_MARK: Final = " · "
+"""Between the two parts of a name that a table keeps in two cells: the moment and the metric."""
 
 # Names of the columns of a long table (terms of the trade and plain words; no published source).
 LONG_COLUMNS: Final[Mapping[str, frozenset[str]]] = {
@@ -37,16 +42,28 @@ LONG_COLUMNS: Final[Mapping[str, frozenset[str]]] = {
 }
 
 _DATE = re.compile(r"\d{1,4}[-/. ](?:\d{1,2}|[A-Za-zäé]{3,9})[-/. ]\d{1,4}(?:[ T,].*)?|\d{1,2}:\d{2}(?::\d{2})?.*")
-_THROW_NAME = re.compile(r"(?:throw|pitch|trial|rep|t|p|#)?[\s_#.-]*\d{1,3}", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
 class Heading:
-    """Rows are indices into Table.rows; None when there is no such row."""
+    """Rows are indices into Table.rows; None when there is no such row.
+
+    `groups` is a second row of names, above the first, whose words hold for several columns.
+    """
 
     names: int | None
     units: int | None
-    second_names: int | None = None
+    groups: int | None = None
+
+    @property
+    def last(self) -> int:
+        """The last of these rows; -1 when there is none."""
+        return max((i for i in (self.names, self.units, self.groups) if i is not None), default=-1)
+
+    @property
+    def first(self) -> int:
+        """The first of these rows; 0 when there is none."""
+        return min((i for i in (self.names, self.units, self.groups) if i is not None), default=0)
 
 
 def normal_name(text: str) -> str:
@@ -67,21 +84,62 @@ def trimmed_length(row: Row) -> int:
 
 
 def find_heading(table: Table) -> Heading:
-    """The row of names (words that fill the width, the fullest and then the first), and the units below it."""
+    """The row of names (words that fill the width, the fullest and then the first), its units, and its groups."""
     filled = [number - table.first_row for number, _ in islice(table.numbered(), _WIDTH_ROWS)]
     width = _usual_width(table, filled)
     names, best = None, 0.0
     for index in filled[:LOOK_ROWS]:
         score = _name_score(table.rows[index], width)
-        if score > best:
+        if score > best and not is_units_row(table.rows[index]):
             names, best = index, score
     if names is None:
         return Heading(None, None)
-    below = [index for index in filled if index > names]
-    units = below[0] if below and is_units_row(table.rows[below[0]]) else None
-    rest = below[1:] if units is not None else below
-    second = rest[0] if rest and units is None and _is_second_name_row(table, names, rest) else None
-    return Heading(names, units, second)
+    above, below = [i for i in filled if i < names], [i for i in filled if i > names]
+    if below and is_units_row(table.rows[below[0]]):
+        return Heading(names, below[0], _groups_above(table, names, above, below[1:]))
+    if below and _is_second_name_row(table, below):
+        units = below[1] if len(below) > 1 and is_units_row(table.rows[below[1]]) else None
+        return Heading(below[0], units, names)
+    units = above.pop() if above and is_units_row(table.rows[above[-1]]) else None
+    return Heading(names, units, _groups_above(table, names, above, below))
+
+
+def _groups_above(table: Table, names: int, above: Sequence[int], below: Sequence[int]) -> int | None:
+    """A row of words over columns of numbers, fewer than there are columns: each holds for those to its right too."""
+    if not above:
+        return None
+    row, named = table.rows[above[-1]], table.rows[names]
+    words = [index for index, cell in enumerate(row) if cell is not None]
+    if not all(is_word(row[index]) and not str(row[index]).endswith(":") for index in words) or words[
+        -1
+    ] >= trimmed_length(named):
+        return None
+    if _is_line_of_a_block(row) and not _told_apart(row, named):
+        return None
+    over_numbers = _numeric_columns(table, below) & set(words)
+    return above[-1] if len(over_numbers) >= 2 and len(over_numbers) >= _LEAST_OVER_NUMBERS * len(words) else None
+
+
+def _is_line_of_a_block(row: Row) -> bool:
+    """ "Athlete | Jordan Reyes": a name with its value begins at the edge, a name of a group stands over numbers."""
+    return row[0] is not None and len(row) > 1 and row[1] is not None
+
+
+def _told_apart(groups: Row, names: Row) -> bool:
+    """Whether names that stand twice have different groups above them."""
+    texts = [cell_text(cell) for cell in names]
+    pairs = list(zip(group_of_columns(groups, len(names)), texts, strict=True))
+    return len(set(texts)) < len(texts) and len(set(pairs)) == len(pairs)
+
+
+def group_of_columns(row: Row, width: int) -> list[str]:
+    """The word of each column: a cell that is joined over several columns stands in the first of them."""
+    said = ""
+    groups = []
+    for cell in (*row, *(None,) * width)[:width]:
+        said = cell_text(cell).strip() or said
+        groups.append(said)
+    return groups
 
 
 def _usual_width(table: Table, filled: Sequence[int]) -> int:
@@ -92,6 +150,8 @@ def _usual_width(table: Table, filled: Sequence[int]) -> int:
 def _name_score(row: Row, width: int) -> float:
     filled = [cell for cell in row if cell is not None]
     words = sum(map(is_word, filled))
+    if any(isinstance(cell, str) and cell.endswith(":") for cell in filled):
+        return 0.0  # "Athlete:" beside its value stands above a table
     if len(filled) < 2 or words < _LEAST_TEXT_SHARE * len(filled) or len(filled) < _LEAST_FILL * width:
         return 0.0
     return words / max(width, len(filled))
@@ -107,13 +167,17 @@ def is_units_row(row: Row) -> bool:
     return units > 0 and units >= _LEAST_UNITS * len(named)
 
 
-def _is_second_name_row(table: Table, names: int, below: Sequence[int]) -> bool:
+def _is_second_name_row(table: Table, below: Sequence[int]) -> bool:
     """Words straight under the names, in columns that hold numbers from the next row on."""
     second = table.rows[below[0]]
-    body = [table.rows[index] for index in below[1:8]]
-    numbers = {i for row in body for i, cell in enumerate(row) if type(cell) is float}
+    numbers = _numeric_columns(table, below[1:])
     words = {i for i, cell in enumerate(second) if is_word(cell)}
-    return len(numbers) >= 2 and len(words & numbers) >= 0.6 * len(numbers)
+    return len(numbers) >= 2 and len(words & numbers) >= _LEAST_OVER_NUMBERS * len(numbers)
+
+
+def _numeric_columns(table: Table, below: Sequence[int]) -> set[int]:
+    body = [table.rows[index] for index in below[:_BODY_ROWS]]
+    return {i for row in body for i, cell in enumerate(row) if type(cell) is float}
 
 
 def long_columns(headers: Sequence[str]) -> dict[str, int]:
@@ -124,12 +188,3 @@ def long_columns(headers: Sequence[str]) -> dict[str, int]:
         if len(matches) == 1:
             found[part] = matches[0]
     return found if {"metric", "value"} <= found.keys() else {}
-
-
-def throws_stand_in_columns(headers: Sequence[str], first_column: Sequence[Cell]) -> bool:
-    """One row a metric and one column a throw: names such as "Throw 1" in a row, different words below the first."""
-    throws = sum(1 for header in headers[1:] if _THROW_NAME.fullmatch(header.strip()))
-    words = [normal_name(cell_text(cell)) for cell in first_column if is_word(cell)]
-    filled = sum(cell is not None for cell in first_column)
-    mostly_words = filled > 0 and len(words) >= 0.7 * filled and len(set(words)) == len(words)
-    return throws >= 2 and throws >= 0.6 * (len(headers) - 1) and mostly_words

@@ -6,11 +6,15 @@ and then what to do. Facts that come from the file itself are quoted and shorten
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from dataclasses import asdict, dataclass, field
 from typing import Any, Final
 
 from sessions.formats import limits
+from sessions.formats.cells import column_letter
+
+_CELL_NAME = re.compile(r"([A-Z]+)(\d+)")
 
 QUOTED_CHARACTERS: Final = 40
 """A quoted cell is cut here, so that a hostile cell cannot fill a page."""
@@ -132,18 +136,19 @@ SENTENCES: Final[dict[str, tuple[str, str]]] = {
         "no row with the names of the columns was found. Put one above the first throw.",
     ),
     "no_rows": ("error", "there are column names and no rows below them. Export the table with its throws."),
-    "two_header_rows": (
-        "error",
-        "there are two rows of column names. Put them into one row, such as “Elbow flexion at foot plant”.",
+    "two_header_rows": ("note", "the names stand in two rows, and were joined: “FC · Elbow flexion”."),
+    "throws_in_columns": ("note", "each throw stands in a column here; the table was turned to read it."),
+    "summary_column": ("note", "the column {text} sums up others and was left out."),
+    "column_beside_throws": ("warning", "{text} is no throw as its neighbours are; its column was left out."),
+    "line_without_values": ("note", "no throw has a value here; the line was left out: {text}."),
+    "stand_in": (
+        "note",
+        "{number} stands for a missing value here, {count} times; it was taken as not measured.",
     ),
-    "throws_in_columns": (
-        "error",
-        "each throw seems to stand in a column. Turn the table, so that each throw is a row and each metric a column.",
-    ),
-    "blank_header": ("warning", "this column has values and no name. Name it if it is needed."),
+    "blank_header": ("warning", "there are values and no name for them. Name them if they are needed."),
     "duplicate_header": (
         "warning",
-        "this column has the same name as column {other}: {header}. Rename one of them if both are needed.",
+        "the same name stands in {other}: {header}. Rename one of them if both are needed.",
     ),
     "row_too_long": (
         "error",
@@ -229,6 +234,16 @@ def _placed(sentence: str, sheet: str, row: int | None, column: str | None) -> s
     return whole[:1].upper() + whole[1:]
 
 
+def place_in_file(row: int | None, column: str | None, *, turned: bool) -> tuple[int | None, str | None]:
+    """Where a layout's row and column stand in the file: turned tables swap them, and "B2" names its own cell."""
+    cell = _CELL_NAME.fullmatch(column) if column else None
+    if cell:
+        return int(cell[2]), cell[1]
+    if turned:
+        return int(column) if column else None, column_letter(row - 1) if row else None
+    return row, column
+
+
 def problem(
     code: str, *, sheet: str = "", row: int | None = None, column: str | None = None, **facts: object
 ) -> Problem:
@@ -246,15 +261,20 @@ def unreadable(
 
 @dataclass
 class ProblemList:
-    """Collects the problems of one sheet; of each kind the first 20 one by one, the rest as a count."""
+    """Collects the problems of one sheet; of each kind the first 20 one by one, the rest as a count.
+
+    Rows and columns are the layout's; of a `turned` table they are said as they stand in the file.
+    """
 
     sheet: str = ""
+    turned: bool = False
     found: list[Problem] = field(default_factory=list)
     counts: Counter[str] = field(default_factory=Counter)
 
     def add(self, code: str, *, row: int | None = None, column: str | None = None, **facts: object) -> None:
         self.counts[code] += 1
         if self.counts[code] <= limits.REPEATS_SHOWN:
+            row, column = place_in_file(row, column, turned=self.turned)
             self.found.append(problem(code, sheet=self.sheet, row=row, column=column, **facts))
 
     def result(self) -> tuple[Problem, ...]:

@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from sessions.formats.grid import FileFacts
-from sessions.formats.layout import Layout, understand_layout
+from sessions.formats.layout import Layout
 from sessions.formats.problems import Problem
 from sessions.formats.tables import read_table_file
+from sessions.formats.understanding import understand_layout
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +48,7 @@ def read_layouts(
     Raises UnreadableFile; ValueError for a choice that is not offered.
     """
     file = read_table_file(data, filename, encoding=encoding, delimiter=delimiter, decimal_mark=decimal_mark)
-    layouts = tuple(understand_layout(table) for table in file.tables)
+    layouts = tuple(understand_layout(table, decimal_mark=file.decimal_mark) for table in file.tables)
     return ReadResult(file.facts, layouts, file.problems + _of_layouts(layouts))
 
 

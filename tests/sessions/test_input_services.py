@@ -9,8 +9,8 @@ from django.core.exceptions import ValidationError
 
 from athletes.models import User
 from metrics.models import ImportUnit
-from metrics.services.imports.accepting import store_session
 from metrics.services.imports.payloads import Payload, PayloadThrow
+from metrics.services.imports.storing import store_session
 from metrics.services.imports.undoing import throws_came_or_went
 from sessions.models import CaptureSession, Throw
 from sessions.services.inputs import INPUT_SERVICES, ChangedMeanwhile

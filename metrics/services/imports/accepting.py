@@ -4,22 +4,17 @@ from __future__ import annotations
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
-from django.db.models import Max
 
 from athletes.models import User
 from athletes.services.change_log import record_change
-from metrics.models import ImportDraft, ImportUnit, Reading
+from metrics.models import ImportDraft, ImportUnit
 from metrics.services.imports.blocks import blocks_of
-from metrics.services.imports.payloads import Payload, PayloadThrow, with_answers
-from metrics.services.imports.targets import checksum_of, same_day_sessions, target_session
+from metrics.services.imports.payloads import Payload, with_answers
+from metrics.services.imports.storing import store_session
 from metrics.services.scoring import rescore
 from sessions.claims import Claim, claim_upload
-from sessions.models import CaptureSession, SessionExtract, Throw, Upload
+from sessions.models import CaptureSession, SessionExtract, Upload
 from sessions.pipeline import enqueue_stage, stage
-from sessions.services.inputs import input_service, raise_input_revision
-
-ALGORITHM = "metric table 1"
-"""How values of a table become readings; rises when the same table would give other readings."""
 
 ACCEPTABLE = (Upload.State.READY, Upload.State.NEEDS_ANSWER)
 
@@ -106,58 +101,3 @@ def accept_unit(unit: ImportUnit, claim: Claim) -> CaptureSession | None:
         after={"upload": str(upload.uuid), "throws": len(payload.throws)},
     )
     return capture
-
-
-@input_service
-def store_session(unit: ImportUnit, payload: Payload, by: User | None) -> CaptureSession:
-    """The unit's throws and readings in a session of its own, or added to the one of that day."""
-    capture = target_session(unit) or _new_session(unit, payload)
-    numbers = set(capture.throws.values_list("number", flat=True))
-    fresh = [throw for throw in payload.throws if throw.number not in numbers]
-    made = Throw.objects.bulk_create([_throw(capture, one, unit, by) for one in fresh])
-    Reading.objects.bulk_create([_reading(throw, one) for throw, one in zip(made, fresh, strict=True) if one.values])
-    raise_input_revision(capture)
-    return capture
-
-
-def _new_session(unit: ImportUnit, payload: Payload) -> CaptureSession:
-    last = same_day_sessions(unit).aggregate(last=Max("ordinal"))["last"] or 0
-    assert unit.athlete is not None
-    assert unit.date is not None
-    return CaptureSession.objects.create(
-        athlete=unit.athlete,
-        date=unit.date,
-        ordinal=last + 1,
-        method=unit.method,
-        setup=payload.setup,
-        throwing_side="left" if unit.athlete.throws == "left" else "right",
-        landing=payload.landing,
-        filter_knowledge=payload.filter_knowledge,
-        filter_hz=payload.filter_hz,
-        frame_rate_hz=payload.frame_rate_hz,
-        definitions=payload.definitions,
-    )
-
-
-def _throw(capture: CaptureSession, one: PayloadThrow, unit: ImportUnit, by: User | None) -> Throw:
-    upload = unit.draft.upload
-    return Throw(
-        session=capture,
-        number=one.number,
-        source_upload=upload,
-        ball_speed_m_s=one.ball_speed_m_s,
-        excluded_at=upload.uploaded_at if one.excluded_reason else None,
-        excluded_by=by if one.excluded_reason else None,
-        excluded_reason=one.excluded_reason[:200],
-        **one.conditions,
-    )
-
-
-def _reading(throw: Throw, one: PayloadThrow) -> Reading:
-    return Reading(
-        throw=throw,
-        source=Reading.Source.TABLE,
-        algorithm=ALGORITHM,
-        checksum=checksum_of(one.values),
-        values=one.values,
-    )

@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, replace
 from typing import Any
 
+from sessions.formats.cells import column_letter
+
 
 @dataclass(frozen=True, slots=True)
 class PayloadThrow:
@@ -25,6 +27,8 @@ class PayloadThrow:
 
 @dataclass(frozen=True, slots=True)
 class Payload:
+    """`turned`: each throw stood in a column of the file, and `rows` count these from 1."""
+
     throws: list[PayloadThrow]
     setup: str = ""
     landing: str = "unknown"
@@ -32,10 +36,15 @@ class Payload:
     filter_hz: float | None = None
     frame_rate_hz: float | None = None
     definitions: dict[str, str] = field(default_factory=dict)
+    turned: bool = False
 
     @property
     def rows(self) -> list[int]:
         return sorted({row for throw in self.throws for row in throw.rows})
+
+    def where(self, throw: PayloadThrow) -> str:
+        """The throw's rows in the file, or its columns where it stands in those."""
+        return ", ".join(column_letter(row - 1) if self.turned else str(row) for row in throw.rows)
 
     def to_json(self) -> dict[str, Any]:
         """Shares the values with the payload: `asdict` would copy each of a season's readings."""

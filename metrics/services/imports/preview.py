@@ -16,6 +16,9 @@ from metrics.services.imports.blocks import blocks_of
 from metrics.services.imports.payloads import Payload, PayloadThrow
 from metrics.services.imports.targets import same_day_sessions
 from sessions.claims import Claim
+from sessions.formats import Layout
+from sessions.formats.cells import column_letter
+from sessions.formats.problems import Problem
 from sessions.models import FilterKnowledge, Upload
 
 
@@ -31,31 +34,30 @@ class NewUnit:
     problems: list[dict[str, Any]]
 
 
-def new_units(found: ImportedTable, sheet: str, row: ImportRecipe) -> list[NewUnit]:
-    """The file's groups with the problems of their own rows."""
+def new_units(found: ImportedTable, layout: Layout, row: ImportRecipe) -> list[NewUnit]:
+    """The file's groups with the problems of their own throws."""
     recipe = Recipe.from_json(row.recipe)
     return [
         NewUnit(
-            sheet=sheet,
+            sheet=layout.sheet,
             reference=group.athlete,
             group=group,
             method=recipe.method,
-            payload=_payload(group, recipe, row),
-            problems=[
-                problem.to_json()
-                for problem in found.problems
-                if problem.row is not None and problem.row in _rows_of(group)
-            ],
+            payload=_payload(group, recipe, row, layout.turned),
+            problems=_problems_of(group, found.problems, layout.turned),
         )
         for group in found.groups
     ]
 
 
-def _rows_of(group: ImportedGroup) -> frozenset[int]:
-    return frozenset(row for throw in group.throws for row in throw.row_numbers)
+def _problems_of(group: ImportedGroup, problems: Iterable[Problem], turned: bool) -> list[dict[str, Any]]:
+    """What was found at the group's throws: in their rows, or in their columns where the file has those."""
+    rows = {row for throw in group.throws for row in throw.row_numbers}
+    columns = {column_letter(row - 1) for row in rows} if turned else set()
+    return [one.to_json() for one in problems if (one.column in columns if turned else one.row in rows)]
 
 
-def _payload(group: ImportedGroup, recipe: Recipe, row: ImportRecipe) -> Payload:
+def _payload(group: ImportedGroup, recipe: Recipe, row: ImportRecipe, turned: bool) -> Payload:
     known = FilterKnowledge.KNOWN if recipe.filter_hz else FilterKnowledge.NONE
     return Payload(
         throws=[_payload_throw(throw) for throw in group.throws],
@@ -65,6 +67,7 @@ def _payload(group: ImportedGroup, recipe: Recipe, row: ImportRecipe) -> Payload
         filter_hz=recipe.filter_hz,
         frame_rate_hz=row.frame_rate_hz,
         definitions=dict(recipe.definitions),
+        turned=turned,
     )
 
 

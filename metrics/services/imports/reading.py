@@ -69,7 +69,7 @@ def build_draft(upload: Upload, result: ReadResult, claim: Claim) -> ImportDraft
         sheets.append(sheet_of(layout, result.file, recipe, catalogue, known))
         if recipe and layout.readable:
             found = read_sheet(layout, recipe, accept_implausible=accepts)
-            units += new_units(found, layout.sheet, recipe)
+            units += new_units(found, layout, recipe)
             problems += [problem.to_json() for problem in found.problems]
     with transaction.atomic():
         draft = _fresh_draft(upload, result, sheets, problems)

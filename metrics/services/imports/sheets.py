@@ -11,6 +11,7 @@ from metrics.importing.cells import text_of
 from metrics.importing.drafts import draft_recipe
 from metrics.importing.matching import ColumnSuggestion, suggest_columns
 from metrics.importing.recipes import ColumnTarget, Recipe, header_keys, moment_text, name_key
+from metrics.importing.sheet_names import suggest_sheet_name, with_sheet_name
 from metrics.models import ImportRecipe
 from sessions.formats import Cell, FileFacts, Layout, cell_text
 
@@ -24,10 +25,16 @@ def sheet_of(
 ) -> dict[str, Any]:
     """The sheet as JSON: its columns with samples, what each most likely is, and the recipe that reads it."""
     seen = layout.head(ROWS_LOOKED_AT) if recipe else layout
+    known = tuple(known)
     suggestions = suggest_columns(seen, catalogue, known=known)
+    of_sheet = suggest_sheet_name(layout, suggestions, known)
+    if of_sheet:
+        layout, seen = with_sheet_name(layout), with_sheet_name(seen)
+        suggestions = (*suggestions, of_sheet)
     return {
         "sheet": layout.sheet,
         "shape": layout.shape,
+        "turned": layout.turned,
         "readable": layout.readable,
         "header_row": layout.header_row,
         "fingerprint": layout.fingerprint,
@@ -35,6 +42,7 @@ def sheet_of(
         "columns": [
             {
                 "key": key,
+                "place": place_words(column.letter, turned=layout.turned),
                 "letter": column.letter,
                 "title": column.title or column.header,
                 "unit_text": column.unit_text,
@@ -48,6 +56,15 @@ def sheet_of(
         "recipe": str(recipe.uuid) if recipe else "",
         "recipe_name": recipe.name if recipe else "",
     }
+
+
+def place_words(letter: str, *, turned: bool) -> str:
+    """Where a column of the layout stands in the file."""
+    if not letter:
+        return "The sheet"
+    if letter.isalpha() or letter.isdigit():
+        return f"{'Row' if turned else 'Column'} {letter}"
+    return f"Cell {letter}"
 
 
 def samples_of(values: Iterable[Cell]) -> list[str]:

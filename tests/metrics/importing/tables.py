@@ -4,7 +4,7 @@ from metrics.catalogue import load_catalogue
 from metrics.importing.drafts import draft_recipe
 from metrics.importing.matching import suggest_columns
 from sessions.formats.grid import Table
-from sessions.formats.layout import understand_layout
+from sessions.formats.understanding import understand_layout
 
 CATALOGUE = load_catalogue()
 

@@ -25,11 +25,17 @@ def only_layout(data: bytes, name: str = "table.csv") -> Layout:
     return layout
 
 
-def assert_reads_as(layout: Layout, table: table_writer.Expected, units: tuple[str, ...]) -> None:
+def assert_reads_as(
+    layout: Layout, table: table_writer.Expected, units: tuple[str, ...], above: tuple[tuple[str, str], ...] = ()
+) -> None:
+    """`above`: the names and values that stand above the table and hold for all of it."""
+    rows = len(table.rows)
     assert layout.shape == table.shape
-    assert layout.headers == table.names
-    assert tuple(column.unit_text for column in layout.columns) == units
-    assert tuple(zip(*(column.values for column in layout.columns), strict=True)) == table.rows
+    assert layout.headers == (*table.names, *(name for name, _ in above))
+    assert tuple(column.unit_text for column in layout.columns) == (*units, *[""] * len(above))
+    columns = [column.values for column in layout.columns]
+    assert tuple(zip(*columns[: len(table.names)], strict=True)) == table.rows
+    assert columns[len(table.names) :] == [(value,) * rows for _, value in above]
 
 
 @pytest.mark.parametrize("make", [table_writer.wide, table_writer.long])
@@ -54,12 +60,12 @@ def test_units_are_found_where_they_stand(units, newline):
     assert layout.unit_row == (2 if units == "row" else None)
 
 
-def test_lines_above_the_table_are_passed_over():
+def test_lines_above_the_table_hold_for_all_of_it_and_a_title_does_not():
     table = table_writer.wide()
     preamble = ("Report of the day", "", "Operator,J. Reyes", "Room,Hall 2")
     layout = only_layout(table_writer.as_text(table, preamble=preamble).encode())
     assert (layout.header_row, layout.unit_row, layout.row_numbers[0]) == (5, 6, 7)
-    assert_reads_as(layout, table, table.units)
+    assert_reads_as(layout, table, table.units, above=(("Operator", "J. Reyes"), ("Room", "Hall 2")))
 
 
 @pytest.mark.parametrize("make", [table_writer.wide, table_writer.long])
@@ -111,6 +117,7 @@ def test_hand_typed_bullpen_day():
         ("Elbow flexion FP", "°", (91.2, 88.75, None, 97.0)),
         ("Stride", "% height", (81.0, 82.5, 79.5, 1080.25)),
         ("Note", "", (None, "slipped; repeat", None, None)),
+        ("Operator", "", ("J. Reyes",) * 4),
     ]
     assert layout.columns[5].missing == ((7, "-"),)
     assert [(p.code, p.row, p.column) for p in layout.problems] == [
