@@ -40,11 +40,12 @@ class Turned:
 
 def find_turned(table: Table) -> Turned | None:
     """The table that stands with its throws in columns; None when the sheet holds none."""
-    filled = [number - table.first_row for number, _ in table.numbered()]
-    for at, index in enumerate(filled[:LOOK_ROWS]):
+    filled = [number - table.first_row for number, _ in islice(table.numbered(), LOOK_ROWS)]
+    for at, index in enumerate(filled):
         throws = _throw_columns(table.rows[index])
         if throws and not _named_above(table, filled[:at], throws):
-            found = _with_body(table, index, filled[at + 1 :], throws)
+            below = [number - table.first_row for number, _ in islice(table.numbered(), at + 1, None)]
+            found = _with_body(table, index, below, throws)
             if found:
                 return found
     return None
