@@ -13,6 +13,7 @@ from metrics.services.imports.payloads import Payload, with_answers
 from metrics.services.imports.storing import store_session
 from metrics.services.scoring import rescore
 from sessions.claims import Claim, claim_upload
+from sessions.collector import no_collection
 from sessions.models import CaptureSession, SessionExtract, Upload
 from sessions.pipeline import enqueue_stage, stage
 
@@ -43,6 +44,7 @@ def accept(*, upload: Upload, by: User, read_at: int | None = None) -> bool:
 
 
 @stage("accept")
+@no_collection()
 def accept_upload(upload_id: int) -> None:
     """The worker's side: makes the session of each unit that has no question left, and scores it."""
     claim = claim_upload(upload_id, waiting=(), working=Upload.State.ACCEPTING)

@@ -77,7 +77,7 @@ def _payload_throw(throw: ImportedThrow) -> PayloadThrow:
         rows=list(throw.row_numbers),
         conditions=throw_fields(throw.conditions),
         ball_speed_m_s=throw.ball_speed,
-        values={key: dict(value) for key, value in throw.values.items()},
+        values=throw.values,
         excluded_reason=throw.excluded,
         intent_from_file=throw.intent_from_file,
     )
