@@ -77,7 +77,7 @@ def _payload_throw(throw: ImportedThrow) -> PayloadThrow:
         rows=list(throw.row_numbers),
         conditions=throw_fields(throw.conditions),
         ball_speed_m_s=throw.ball_speed,
-        values=throw.values,
+        values=dict(throw.values),
         excluded_reason=throw.excluded,
         intent_from_file=throw.intent_from_file,
     )
@@ -101,11 +101,11 @@ def replace_units(draft: ImportDraft, found: Iterable[NewUnit]) -> list[ImportUn
     """New units in place of those that still wait; what a person answered before stays where the file is the same."""
     answered = {
         _same_unit(unit.athlete_reference, str(unit.date), unit.sheet): unit
-        for unit in draft.units.exclude(state=ImportUnit.State.ACCEPTED)
+        for unit in draft.units.exclude(state=ImportUnit.State.ACCEPTED).defer("payload").select_related("athlete")
     }
     done = {
         _same_unit(unit.athlete_reference, str(unit.date), unit.sheet)
-        for unit in draft.units.filter(state=ImportUnit.State.ACCEPTED)
+        for unit in draft.units.filter(state=ImportUnit.State.ACCEPTED).defer("payload")
     }
     draft.units.exclude(state=ImportUnit.State.ACCEPTED).delete()
     start = draft.units.count()
@@ -175,11 +175,7 @@ def next_state(draft: ImportDraft) -> str:
     """What the upload waits for: columns to match, questions to answer, or one tap."""
     if any(sheet["readable"] and not sheet["recipe"] and not sheet.get("left_out") for sheet in draft.layouts):
         return Upload.State.NEEDS_MATCH
-    waiting = list(
-        draft.units.filter(state=ImportUnit.State.WAITING)
-        .select_related("athlete")
-        .prefetch_related("athlete__consents")
-    )
+    waiting = list(draft.units.filter(state=ImportUnit.State.WAITING).without_payload())
     if not waiting:
         done = draft.units.filter(state=ImportUnit.State.ACCEPTED).exists()
         return Upload.State.ACCEPTED if done else Upload.State.NEEDS_ANSWER
