@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from functools import lru_cache
 from typing import Any
 
@@ -28,6 +28,21 @@ def insert_rows(model: type[models.Model], rows: Iterable[Mapping[str, Any]]) ->
             columns[index] = [field.get_db_prep_save(value, connection) for value in columns[index]]
     with connection.cursor() as cursor:
         cursor.executemany(_statement(model, connection.vendor), list(zip(*columns, strict=True)))
+
+
+def update_rows(rows: Collection[models.Model], names: Sequence[str]) -> None:
+    """Writes the named fields of rows that are stored; one statement, run for each row."""
+    if not rows:
+        return
+    model, quote = type(next(iter(rows))), connection.ops.quote_name
+    fields = [field for field in _fields(model) if field.name in names]
+    changes = ", ".join(f"{quote(str(field.column))} = %s" for field in fields)
+    sql = f"UPDATE {quote(model._meta.db_table)} SET {changes} WHERE id = %s"  # noqa: S608 - names of ours
+    values = [
+        [*(field.get_db_prep_save(getattr(row, field.attname), connection) for field in fields), row.pk] for row in rows
+    ]
+    with connection.cursor() as cursor:
+        cursor.executemany(sql, values)
 
 
 @lru_cache(maxsize=32)

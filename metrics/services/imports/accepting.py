@@ -14,7 +14,9 @@ from metrics.models import ImportDraft, ImportUnit
 from metrics.services.imports.blocks import blocks_of
 from metrics.services.imports.payloads import Payload, with_answers
 from metrics.services.imports.storing import store_session, store_sessions
-from metrics.services.scoring import rescore
+from metrics.services.scoring import rescore_together
+from metrics.services.time_lines import in_order
+from sessions.bulk_rows import update_rows
 from sessions.claims import Claim, claim_upload
 from sessions.collector import no_collection
 from sessions.models import CaptureSession, SessionExtract, Upload
@@ -22,6 +24,9 @@ from sessions.pipeline import enqueue_stage, stage
 
 NEW_SESSIONS_TOGETHER = 25
 """So many new sessions are stored in one transaction; a kill loses none that stood before."""
+
+SCORED_TOGETHER = 50
+"""So many sessions are judged in one pass and one transaction."""
 
 ACCEPTABLE = (Upload.State.READY, Upload.State.NEEDS_ANSWER)
 
@@ -73,16 +78,19 @@ def accept_upload(upload_id: int) -> None:
 def score_what_was_accepted(upload_id: int, claim: Claim) -> None:
     """Scores the upload's sessions whose findings lag; also those that a killed run stored and did not score."""
     sessions = list(
-        CaptureSession.objects.filter(extracts__upload_id=upload_id)
-        .select_related("athlete", "scoring__profile_version__profile")
-        .prefetch_related("athlete__levels", "athlete__body_sizes")
-        .distinct()
+        CaptureSession.objects.filter(extracts__upload_id=upload_id).select_related("athlete", "scoring").distinct()
     )
-    for step, capture in enumerate(sorted(sessions, key=lambda c: (c.date, c.ordinal, c.pk)), start=1):
-        claim.progress(f"judging {capture.athlete}", step, len(sessions))
-        scoring = getattr(capture, "scoring", None)
-        if scoring is None or scoring.scored_revision != capture.input_revision:
-            rescore(capture)
+    lagging = iter(in_order(one for one in sessions if _lags(one)))
+    done = 0
+    while portion := list(islice(lagging, SCORED_TOGETHER)):
+        done += len(portion)
+        claim.progress(f"judging {portion[-1].athlete}", done, len(sessions))
+        rescore_together(portion)
+
+
+def _lags(capture: CaptureSession) -> bool:
+    scoring = getattr(capture, "scoring", None)
+    return scoring is None or scoring.scored_revision != capture.input_revision
 
 
 def portions(units: Sequence[ImportUnit]) -> Iterator[list[ImportUnit]]:
@@ -118,7 +126,7 @@ def _turn_units(made: Sequence[tuple[ImportUnit, Payload, CaptureSession]], uplo
     """The units point to their sessions, each session keeps its part of the file, and the log says so."""
     for unit, _, capture in made:
         unit.state, unit.session = ImportUnit.State.ACCEPTED, capture
-    ImportUnit.objects.bulk_update([unit for unit, _, _ in made], ["state", "session"])
+    update_rows([unit for unit, _, _ in made], ["state", "session"])
     SessionExtract.objects.bulk_create(
         [
             SessionExtract(session=capture, upload=upload, sheet=unit.sheet, rows=payload.rows, content=unit.payload)
