@@ -59,7 +59,7 @@ def rescore_together(captures: Collection[CaptureSession], *, version: RangeProf
     with transaction.atomic():
         scorings = _locked_scorings(scored)
         current = {one: scored[one] for one in scored if not _is_newer(scorings.get(one.pk), one)}
-        _replace_findings(current, scorings)
+        _replace_findings(current)
         _write_scorings(current, scorings)
         rebuild_standings({capture.athlete_id for capture in current})
 
@@ -100,7 +100,7 @@ def _is_newer(scoring: Scoring | None, capture: CaptureSession) -> bool:
     )
 
 
-def _replace_findings(scored: Scored, scorings: Mapping[int, Scoring]) -> None:
+def _replace_findings(scored: Scored) -> None:
     """New findings for old; sessions after one whose findings changed are scored again by the worker."""
     catalogue, lines = load_catalogue(), TimeLines(scored)
     lines.load_findings({capture: score for capture, (score, _) in scored.items()})
@@ -110,8 +110,8 @@ def _replace_findings(scored: Scored, scorings: Mapping[int, Scoring]) -> None:
         made[capture.pk] = finding_rows(capture, score, past, rules_of(version).thresholds)
         lines.remember(capture, made[capture.pk])
     later = {capture.pk: [one for one in lines.later_scored(capture) if one.pk not in made] for capture in scored}
-    before = _what_later_sessions_read([key for key, sessions in later.items() if sessions and key in scorings])
-    Finding.objects.filter(session__in=[key for key in made if key in scorings]).delete()
+    before = _what_later_sessions_read([key for key, sessions in later.items() if sessions])
+    Finding.objects.filter(session__in=list(made)).delete()
     insert_rows(Finding, (row for rows in made.values() for row in rows))
     changed = [key for key, sessions in later.items() if sessions and before[key] != _read_by_later(made[key])]
     restate_sessions(list({one.pk: one for key in changed for one in later[key]}.values()))
