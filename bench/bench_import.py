@@ -10,14 +10,12 @@ import datetime as dt
 import io
 import itertools
 import random
-import shutil
 
 import pandas
-from django.conf import settings
-from django.core.management import call_command
 from django.db import connection
 
-from athletes.models import Athlete, BodySize, ExternalId, LevelPeriod, User
+from athletes.models import User
+from bench.people import add_athletes, fresh_database
 from bench.ratios import Ratio, compare
 from metrics.catalogue import load_catalogue
 from metrics.importing.recipes import Recipe
@@ -25,7 +23,6 @@ from metrics.models import Finding, ImportDraft, ImportUnit, Reading, Scoring
 from metrics.services.imports.accepting import accept, accept_upload
 from metrics.services.imports.answers import save_recipe
 from metrics.services.imports.reading import read_upload
-from metrics.services.profiles import install_starting_profiles
 from sessions.models import CaptureSession, Throw, Upload
 from sessions.services.uploads import receive_upload
 
@@ -73,17 +70,8 @@ def measure() -> list[Ratio]:
 
 def prepare() -> User:
     """A database of its own with the people that the tables name, and a recipe for their header."""
-    shutil.rmtree(settings.VAR_DIR, ignore_errors=True)
-    settings.VAR_DIR.mkdir(parents=True)
-    settings.CELERY_BROKER_URL = f"redis+socket://{settings.VAR_DIR}/nobody.sock"
-    call_command("migrate", verbosity=0)
-    install_starting_profiles()
-    coach = User.objects.create_user("bench", role="coach")
-    for number in range(SESSIONS):
-        athlete = Athlete.objects.create(given_name="B", family_name=str(number), birth_date=dt.date(2000, 1, 1))
-        LevelPeriod.objects.create(athlete=athlete, level="college", valid_from=dt.date(2010, 1, 1))
-        BodySize.objects.create(athlete=athlete, date=dt.date(2020, 1, 1), height_cm=185, mass_kg=85)
-        ExternalId.objects.create(athlete=athlete, value=f"B{number}")
+    coach = fresh_database()
+    add_athletes(SESSIONS)
     upload = receive_upload(chunks=[season(0)], filename="first.csv", by=coach).upload
     read_upload(upload.pk)
     (sheet,) = ImportDraft.objects.get(upload=upload).layouts

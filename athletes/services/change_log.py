@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 from uuid import UUID
 
@@ -25,7 +26,25 @@ def record_change(
 
     `row` is any row with a uuid; `by` None is the worker.
     """
-    return ChangeLog.objects.create(
+    change = new_change(
+        by=by, action=action, row=row, athlete_uuid=athlete_uuid, before=before, after=after, reason=reason
+    )
+    change.save(force_insert=True)
+    return change
+
+
+def new_change(
+    *,
+    by: User | None,
+    action: str,
+    row: Any,
+    athlete_uuid: UUID | None = None,
+    before: dict | None = None,
+    after: dict | None = None,
+    reason: str = "",
+) -> ChangeLog:
+    """The line, not written yet: for many of them in one statement of the same transaction (`record_changes`)."""
+    return ChangeLog(
         when=timezone.now(),
         who=by.uuid if by else None,
         action=action,
@@ -37,3 +56,8 @@ def record_change(
         reason=reason[:300],
         request_reference=request_reference.get(),
     )
+
+
+def record_changes(changes: Iterable[ChangeLog]) -> None:
+    """Writes lines made by `new_change`, in the transaction of the changes themselves."""
+    ChangeLog.objects.bulk_create(changes)

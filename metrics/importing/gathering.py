@@ -49,11 +49,6 @@ class ThrowBuilder:
     rows: list[int] = field(default_factory=list)
     comments: list[str] = field(default_factory=list)
 
-    def add_row(self, row: int) -> None:
-        """Remember the row; a throw of a long table has as many rows as values."""
-        if not self.rows or self.rows[-1] != row:
-            self.rows.append(row)
-
 
 class Gatherer:
     """Keeps the throws of one table in the order in which they first appear."""
@@ -74,6 +69,7 @@ class Gatherer:
         self.repeats = 0
         self.first_repeat: int | None = None
         self._descriptions: dict[tuple[Cell, ...], Description] = {}
+        self._whole: dict[tuple[Conditions, bool], Conditions] = {}
 
     def throws_of_rows(
         self, places: Sequence[Place | None], row_numbers: Sequence[int], texts: Sequence[str | None]
@@ -182,7 +178,8 @@ class Gatherer:
             elif differs(before, reading):
                 self._note_difference(throw, rule, row, letter, reading)
                 news = True
-        throw.add_row(row)
+        if throw.rows[-1] != row:
+            throw.rows.append(row)
         if known and not news:
             self._note_repeat(row)
 
@@ -272,13 +269,10 @@ class Gatherer:
 
     def _throw(self, number: int, throw: ThrowBuilder, *, is_warm_up: bool) -> ImportedThrow:
         said = throw.description.conditions
-        defaults = self.recipe.conditions
-        if is_warm_up:
-            defaults = Conditions(intent="warm_up").over(defaults)
         return ImportedThrow(
             number=number,
             label=throw.label if self.is_numbered else "",
-            conditions=said.over(defaults),
+            conditions=self._conditions(said, is_warm_up),
             ball_speed=throw.description.ball_speed,
             values=throw.values,
             row_numbers=tuple(throw.rows),
@@ -286,6 +280,15 @@ class Gatherer:
             comment="; ".join(throw.comments),
             intent_from_file=bool(said.intent),
         )
+
+    def _conditions(self, said: Conditions, is_warm_up: bool) -> Conditions:
+        """What the file says over what the recipe takes for granted; a season's throws say few different things."""
+        known = self._whole.get((said, is_warm_up))
+        if known is None:
+            defaults = self.recipe.conditions
+            defaults = Conditions(intent="warm_up").over(defaults) if is_warm_up else defaults
+            known = self._whole[said, is_warm_up] = said.over(defaults)
+        return known
 
 
 def _with_marks(role: str, column: Column, row_numbers: Sequence[int]) -> Sequence[Cell]:

@@ -6,16 +6,17 @@ Everything that can be read is read: a bad cell costs its reading, a bad date it
 from __future__ import annotations
 
 import datetime as dt
-from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from metrics.importing.cells import Cell, is_missing, text_of
-from metrics.importing.gathering import Gatherer, ThrowBuilder
-from metrics.importing.places import Place, PlaceFinder
+from metrics.importing.cells import Cell
+from metrics.importing.finding import Found, find_throws
+from metrics.importing.gathering import ThrowBuilder
+from metrics.importing.long_rows import read_long
 from metrics.importing.problems import ImportProblems
 from metrics.importing.readings import ReadingMaker, ReadingRule, rule_for, rule_in_unit, same_unit
-from metrics.importing.recipes import ColumnTarget, Recipe, header_keys, moment_text, name_key
+from metrics.importing.recipes import LONG_ROLES, ColumnTarget, Recipe, header_keys
 from metrics.importing.sheet_names import for_recipe
 from metrics.importing.throws import ImportedTable, ReadingValue
 from metrics.importing.units import UnitDoesNotFit
@@ -67,22 +68,45 @@ class _Import:
         self.maker = ReadingMaker(catalogue, recipe, problems)
         self.matched = self._matched_columns()
         self.roles = {target.role: column for column, target in reversed(self.matched) if target.role != "metric"}
-        self.finder = PlaceFinder(self.roles, recipe, problems, today)
-        comments = [column for column, target in self.matched if target.role == "comment"]
-        self.gatherer = Gatherer(self.roles, comments, recipe, problems)
+        self.comments = [column for column, target in self.matched if target.role == "comment"]
+        self.today = today
 
     def run(self) -> ImportedTable:
         if self.layout.shape == "long" and "throw_number" not in self.roles:
             self.problems.add("throws_not_told_apart")
             return ImportedTable((), self.problems.result())
-        places = self.finder.places(self.layout.row_numbers)
-        throws = self.gatherer.throws_of_rows(places, self.layout.row_numbers, self._throw_texts(places))
+        found = (self.layout.shape == "long" and self._throws_of_unlike_rows()) or self._throws_of_rows()
         if self.layout.shape == "wide":
-            self._read_wide(throws)
+            self._read_wide(found)
         else:
-            self._read_long(throws)
-        groups = self.gatherer.groups(self.finder.athletes)
+            read_long(self, found)
+        groups = found.gatherer.groups(found.athletes)
         return ImportedTable(groups, self.problems.result())
+
+    def _throws_of_rows(self) -> Found:
+        return find_throws(self.roles, self.comments, self.layout.row_numbers, self.recipe, self.problems, self.today)
+
+    def _throws_of_unlike_rows(self) -> Found | None:
+        """A long table says in every row who threw and which throw it was: rows that say the same are read once.
+
+        None when anything is wrong with them: that is told row by row.
+        """
+        columns = [column for role, column in self.roles.items() if role not in (*LONG_ROLES, "ignore")]
+        if any(column.missing for column in columns):
+            return None
+        said = list(zip(*(column.values for column in (*columns, *self.comments)), strict=True))
+        first: dict[tuple[Cell, ...], int] = {}
+        alike = [first.setdefault(cells, index) for index, cells in enumerate(said)]
+        roles = {role: _picked(column, first.values()) for role, column in self.roles.items()}
+        comments = [_picked(column, first.values()) for column in self.comments]
+        rows = [self.layout.row_numbers[index] for index in first.values()]
+        nothing_wrong = ImportProblems()
+        found = find_throws(roles, comments, rows, self.recipe, nothing_wrong, self.today)
+        if nothing_wrong.result() or None in found.throws:
+            return None
+        found.gatherer.problems = self.problems
+        by_first = dict(zip(first.values(), found.throws, strict=True))
+        return replace(found, throws=[by_first[index] for index in alike])
 
     def _matched_columns(self) -> list[tuple[Column, ColumnTarget]]:
         """The layout's columns that the recipe knows; what is missing or new is noted."""
@@ -95,18 +119,6 @@ class _Import:
             if key not in targets:
                 self.problems.add("column_new", column=column.letter, header=quote(column.title or key))
         return [(column, targets[key]) for key, column in columns.items() if key in targets]
-
-    def _throw_texts(self, places: Sequence[Place | None]) -> list[str | None]:
-        """What the throw is called, a row; None where a throw's name is needed and missing."""
-        column = self.roles.get("throw_number")
-        if column is None:
-            return [f"row {row}" for row in self.layout.row_numbers]
-        texts = {cell: None if is_missing(cell) else text_of(cell) for cell in set(column.values)}
-        found = [texts[cell] for cell in column.values]
-        for row, place, text in zip(self.layout.row_numbers, places, found, strict=True):
-            if text is None and place is not None:
-                self.problems.add("no_throw", row=row, column=column.letter)
-        return found
 
     def _rule(self, column: Column, target: ColumnTarget) -> ReadingRule | None:
         """The rule of a matched column in the unit that it has in this table."""
@@ -127,18 +139,18 @@ class _Import:
             return None
         return found
 
-    def _read_wide(self, throws: Sequence[ThrowBuilder | None]) -> None:
+    def _read_wide(self, found: Found) -> None:
         rules = [
             (column, rule)
             for column, target in self.matched
             if target.role == "metric" and (rule := self._rule(column, target))
         ]
-        made = [(rule, column.letter, self._column_readings(column, rule, throws)) for column, rule in rules]
+        made = [(rule, column.letter, self._column_readings(column, rule, found.throws)) for column, rule in rules]
         for index, row in enumerate(self.layout.row_numbers):
-            throw = throws[index]
+            throw = found.throws[index]
             if throw is not None:
-                found = ((rule, letter, reading) for rule, letter, cells in made if (reading := cells[index]))
-                self.gatherer.add_row(throw, row, found)
+                readings = ((rule, letter, reading) for rule, letter, cells in made if (reading := cells[index]))
+                found.gatherer.add_row(throw, row, readings)
 
     def _column_readings(
         self, column: Column, rule: ReadingRule, throws: Sequence[ThrowBuilder | None]
@@ -156,71 +168,7 @@ class _Import:
         if total >= FEW_VALUES and bad > MOST_IMPLAUSIBLE * total:
             self.problems.add("column_implausible", column=letter, count=bad, total=total, name=rule.metric.name)
 
-    def _read_long(self, throws: Sequence[ThrowBuilder | None]) -> None:
-        names, values = self.roles.get("metric_name"), self.roles.get("metric_value")
-        if names is None or values is None:
-            return
-        rules = _LongRules(self, names.letter)
-        make, letter, add = self.maker.make, values.letter, self.gatherer.add_reading
-        units, moments = (self._cells_of(role) for role in ("metric_unit", "metric_moment"))
-        cells = zip(self.layout.row_numbers, throws, names.values, moments, units, values.values, strict=True)
-        for row, throw, name, moment, unit, cell in cells:
-            if throw is None:
-                continue
-            throw.add_row(row)
-            rule = rules.find(name, moment, unit, row)
-            if rule is not None and cell is not None:
-                reading = make(rule, cell, row, letter)
-                if reading is not None:
-                    add(throw, rule, row, letter, reading)
-        rules.note_unmatched()
 
-    def _cells_of(self, role: str) -> Sequence[Cell]:
-        column = self.roles.get(role)
-        return column.values if column else (None,) * len(self.layout.row_numbers)
-
-
-class _LongRules:
-    """Rules by name, moment and unit of a row; each combination is worked out once."""
-
-    def __init__(self, run: _Import, letter: str) -> None:
-        self.run = run
-        self.letter = letter
-        self.targets = {target.header: target for target in run.recipe.names}
-        self.unmatched: Counter[str] = Counter()
-        self._known: dict[tuple[Cell, Cell, Cell], ReadingRule | None] = {}
-        self._misnamed: dict[tuple[Cell, Cell, Cell], str] = {}
-
-    def find(self, name: Cell, moment: Cell, unit: Cell, row: int) -> ReadingRule | None:
-        key = (name, moment, unit)
-        if key not in self._known:
-            self._known[key] = self._work_out(key, row)
-        rule = self._known[key]
-        if rule is None and key in self._misnamed:
-            self.unmatched[self._misnamed[key]] += 1
-        return rule
-
-    def _work_out(self, key: tuple[Cell, Cell, Cell], row: int) -> ReadingRule | None:
-        name, moment, unit = (text_of(cell) for cell in key)
-        text = moment_text(name, moment)
-        if not text:
-            self.run.problems.add("no_metric", row=row, column=self.letter)
-            return None
-        target = self.targets.get(name_key(text))
-        if target is None:
-            self._misnamed[key] = text
-            return None
-        if target.role != "metric":
-            return None
-        rule = rule_for(target, self.run.recipe, self.run.catalogue)
-        if rule is None:
-            self.run.problems.add("metric_unknown", row=row, column=self.letter, metric=quote(target.metric))
-            return None
-        if unit and not same_unit(unit, target.unit_text):
-            column = self.run.roles["metric_unit"]
-            return self.run.in_unit(rule, target, unit, row, column.letter)
-        return rule
-
-    def note_unmatched(self) -> None:
-        for text, count in self.unmatched.items():
-            self.run.problems.add("name_unmatched", column=self.letter, name=quote(text), count=count)
+def _picked(column: Column, rows: Iterable[int]) -> Column:
+    """The column in some rows only."""
+    return replace(column, values=tuple([column.values[row] for row in rows]))

@@ -51,6 +51,10 @@ class Measured:
         """One finding of many, as plain numbers."""
         return Measured(**{f.name: np.asarray(getattr(self, f.name))[index].item() for f in fields(self)})
 
+    def rows(self) -> list[Measured]:
+        """All findings, as plain numbers; the fields are arrays of shape (findings,)."""
+        return list(map(Measured, *(np.asarray(getattr(self, f.name)).tolist() for f in fields(self))))
+
 
 def summarise(values: Iterable[float]) -> Summary:
     """Mean, SD and n of one finding's readings. What is not a finite number was not seen."""

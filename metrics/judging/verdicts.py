@@ -8,7 +8,7 @@ probabilities (not of the thresholds, which are settings): JCGM 106:2012.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 import numpy.typing as npt
@@ -82,25 +82,42 @@ class Verdicts:
 
     def row(self, index: int) -> Verdict:
         """One verdict of many, in words."""
-        near = "low" if self.low_side[index] else "high"
-        reason = int(self.not_scored[index])
-        if reason != NONE:
-            nan = math.nan
-            return Verdict("", "", "", "", nan, nan, nan, nan, False, "", NOT_SCORED[reason])
-        zone, sure, other = int(self.zone[index]), int(self.sure[index]), int(self.other_zone[index])
-        is_off = zone != IN_RANGE or sure == CANT_TELL
-        return Verdict(
-            zone=ZONES[zone],
-            side=near if is_off else "",
-            sure=SURENESS[sure],
-            other_zone=ZONES[other] if other != NONE else "",
-            probability=float(self.probability[index]),
-            p_in=float(self.p_in[index]),
-            p_out=float(self.p_out[index]),
-            p_flag=float(self.p_flag[index]),
-            perhaps_flag=bool(self.perhaps_flag[index]),
-            near_side=near,
-        )
+        return _in_words(*(getattr(self, f.name)[index].item() for f in fields(self)))
+
+    def rows(self) -> list[Verdict]:
+        """All verdicts, in words."""
+        return list(map(_in_words, *(getattr(self, f.name).tolist() for f in fields(self))))
+
+
+def _in_words(
+    zone: int,
+    sure: int,
+    other_zone: int,
+    probability: float,
+    p_in: float,
+    p_out: float,
+    p_flag: float,
+    perhaps_flag: bool,
+    low_side: bool,
+    not_scored: int,
+) -> Verdict:
+    """Takes the fields of `Verdicts` in their order."""
+    near = "low" if low_side else "high"
+    if not_scored != NONE:
+        nan = math.nan
+        return Verdict("", "", "", "", nan, nan, nan, nan, False, "", NOT_SCORED[not_scored])
+    return Verdict(
+        zone=ZONES[zone],
+        side=near if zone != IN_RANGE or sure == CANT_TELL else "",
+        sure=SURENESS[sure],
+        other_zone=ZONES[other_zone] if other_zone != NONE else "",
+        probability=probability,
+        p_in=p_in,
+        p_out=p_out,
+        p_flag=p_flag,
+        perhaps_flag=perhaps_flag,
+        near_side=near,
+    )
 
 
 def judge(

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from typing import Self
+
 from django.conf import settings
 from django.db import models
-from django.db.models import Q
+from django.db.models import ExpressionWrapper, Q
 
 from athletes.models import Addressed, Athlete
 from sessions.models import CaptureSession, Upload
+from sessions.quick_json import QuickJSONField
 
 
 class ImportRecipe(Addressed):
@@ -41,13 +44,25 @@ class ImportDraft(models.Model):
 
     upload = models.OneToOneField(Upload, on_delete=models.CASCADE, related_name="draft")
     file_facts = models.JSONField(default=dict, help_text="kind, encoding, delimiter, decimal mark")
-    layouts = models.JSONField(default=list, help_text="a sheet each: shape, columns with samples, suggestions, recipe")
-    problems = models.JSONField(default=list)
+    layouts = QuickJSONField(default=list, help_text="a sheet each: shape, columns with samples, suggestions, recipe")
+    problems = QuickJSONField(default=list)
     answers = models.JSONField(default=dict, help_text="conditions and other choices for the whole file")
     revision = models.PositiveIntegerField(default=1, help_text="rises with every answer; forms carry it")
 
     def __str__(self) -> str:
         return f"draft of {self.upload}"
+
+
+class ImportUnitQuerySet(models.QuerySet):
+    def without_payload(self) -> Self:
+        """With `has_throws` in its place: what asks a season's units for their questions needs no readings."""
+        holds = ExpressionWrapper(Q(payload__throws__0__isnull=False), output_field=models.BooleanField())
+        return (
+            self.defer("payload")
+            .annotate(has_throws=holds)
+            .select_related("athlete", "draft__upload")
+            .prefetch_related("athlete__consents")
+        )
 
 
 class ImportUnit(Addressed):
@@ -70,11 +85,13 @@ class ImportUnit(Addressed):
     athlete = models.ForeignKey(Athlete, null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
     date = models.DateField(null=True, blank=True)
     method = models.CharField(max_length=16)
-    payload = models.JSONField(default=dict, help_text="the throws as they would be stored")
-    problems = models.JSONField(default=list)
+    payload = QuickJSONField(default=dict, help_text="the throws as they would be stored")
+    problems = QuickJSONField(default=list)
     target = models.CharField(max_length=8, choices=Target.choices, default=Target.NEW)
     state = models.CharField(max_length=8, choices=State.choices, default=State.WAITING)
     session = models.ForeignKey(CaptureSession, null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
+
+    objects = ImportUnitQuerySet.as_manager()
 
     class Meta:
         ordering = ["draft", "ordinal"]
@@ -96,7 +113,7 @@ class Reading(models.Model):
     source = models.CharField(max_length=10, choices=Source.choices)
     checksum = models.CharField(max_length=64, help_text="of the values")
     algorithm = models.CharField(max_length=60)
-    values = models.JSONField(help_text="metric@moment → value, or the reason why there is none")
+    values = QuickJSONField(help_text="metric@moment → value, or the reason why there is none")
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["throw", "source"], name="one_reading_a_throw_and_source")]

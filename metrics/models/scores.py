@@ -9,6 +9,7 @@ from django.db import models
 from athletes.models import Athlete, User
 from metrics.models.ranges import RangeProfileVersion, RangeRule
 from sessions.models import CaptureSession
+from sessions.quick_json import QuickJSONField
 
 
 class Scoring(models.Model):
@@ -114,7 +115,7 @@ class Finding(models.Model):
     priority = models.FloatField(default=0)
     is_family_head = models.BooleanField(default=False, help_text="the member of its family that counts")
     confirmation = models.CharField(max_length=12, blank=True, choices=Confirmation.choices)
-    decision = models.JSONField(default=dict, help_text="the rest of the record: s_p, ν_s, s0, notes, versions")
+    decision = QuickJSONField(default=dict, help_text="the rest of the record: s_p, ν_s, s0, notes, versions")
 
     objects = FindingQuerySet.as_manager()
 

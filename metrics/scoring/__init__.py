@@ -3,7 +3,7 @@
 The same functions score a session for storing and judge it again, on paper, by a draft profile.
 """
 
-from metrics.scoring.findings import decide_session
+from metrics.scoring.findings import decide_session, decide_sessions
 from metrics.scoring.throws import ScoredThrows, choose_scored_throws
 from metrics.scoring.values import Decided, ProfileRules, SessionFacts, SessionScore, ThrowFacts
 
@@ -16,4 +16,5 @@ __all__ = [
     "ThrowFacts",
     "choose_scored_throws",
     "decide_session",
+    "decide_sessions",
 ]

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from metrics.catalogue import Metric
@@ -28,24 +28,47 @@ class Values:
     not_scored: NotScored | None = None
 
 
-def landings_present(metric: Metric, throws: Iterable[ThrowFacts]) -> frozenset[str]:
+@dataclass(frozen=True, slots=True)
+class ThrowReadings:
+    """The readings of a session's throws by their key, in the order of the throws; `metrics` have any at all."""
+
+    by_key: Mapping[str, Sequence[Mapping[str, object]]]
+    metrics: frozenset[str]
+
+    @classmethod
+    def of(cls, throws: Iterable[ThrowFacts]) -> ThrowReadings:
+        by_key: defaultdict[str, list[Mapping[str, object]]] = defaultdict(list)
+        for throw in throws:
+            for key, reading in throw.readings.items():
+                by_key[key].append(reading)
+        return cls(by_key, frozenset(key.partition("@")[0] for key in by_key))
+
+
+def ball_speeds(throws: Iterable[ThrowFacts]) -> list[Mapping[str, object]]:
+    """Ball speed is kept with the throw; here it is a reading like any other."""
+    return [{"value": throw.ball_speed_m_s} for throw in throws if throw.ball_speed_m_s is not None]
+
+
+def landings_present(metric: Metric, readings: ThrowReadings) -> frozenset[str]:
     """At which moments of the landing this metric was read; empty when it does not hang on the landing."""
     if not metric.is_landing_dependent:
         return frozenset()
-    keys = {landing: metric.reading_key(landing) for landing in LANDINGS}
-    held = {key for throw in throws for key in throw.readings}
-    return frozenset(landing for landing, key in keys.items() if key in held)
+    return frozenset(landing for landing in LANDINGS if metric.reading_key(landing) in readings.by_key)
 
 
-def values_of(metric: Metric, landing: str, throws: Iterable[ThrowFacts], facts: SessionFacts) -> Values:
-    """The readings of the metric at that moment. Lengths become percent of the height on the session's date."""
-    key = metric.reading_key(landing or "unknown")
+def values_of(metric: Metric, readings: Sequence[Mapping[str, object]], facts: SessionFacts) -> Values:
+    """The numbers in these readings of the metric. Lengths become percent of the height on the session's date."""
+    numbers = [float(reading["value"]) for reading in readings if len(reading) == 1 and "value" in reading]  # type: ignore[arg-type]
+    if len(numbers) == len(readings) and metric.unit != "count":
+        return Values(tuple(numbers), {})
+    return _with_reasons(metric, readings, facts)
+
+
+def _with_reasons(metric: Metric, readings: Sequence[Mapping[str, object]], facts: SessionFacts) -> Values:
+    """Where not every reading is a plain number in the catalogue's unit."""
     numbers: list[float] = []
     lost: Counter[str] = Counter()
-    for throw in throws:
-        reading = _ball_speed(throw) if metric.key == BALL_SPEED else throw.readings.get(key)
-        if reading is None:
-            continue
+    for reading in readings:
         if "value" not in reading:
             lost[str(reading.get("reason", "unknown"))] += 1
             continue
@@ -56,10 +79,6 @@ def values_of(metric: Metric, landing: str, throws: Iterable[ThrowFacts], facts:
     if metric.unit == "count" and not metric.is_screen:  # repetitions of a screen are averaged like any number
         return _agreed(numbers, lost)
     return Values(tuple(numbers), lost)
-
-
-def _ball_speed(throw: ThrowFacts) -> Mapping[str, object] | None:
-    return None if throw.ball_speed_m_s is None else {"value": throw.ball_speed_m_s}
 
 
 def _in_catalogue_unit(metric: Metric, reading: Mapping[str, object], height_cm: float | None) -> float | None:

@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-import numpy as np
-
-from metrics.catalogue import Metric
-from metrics.judging.findings import event_uncertainty, prior_spread
+from metrics.catalogue import Catalogue, Metric
+from metrics.judging.findings import event_uncertainty
 from metrics.judging.gates import Case
 from metrics.judging.ranges import LANDING_HALF_WINDOW_S, resolve_case
 from metrics.judging.values import Applied, Conditions, NotScored
-from metrics.scoring.measured import Values, landings_present, values_of
+from metrics.scoring.measured import BALL_SPEED, ThrowReadings, Values, ball_speeds, landings_present, values_of
 from metrics.scoring.throws import ScoredThrows
 from metrics.scoring.values import ProfileRules, SessionFacts
 
@@ -30,33 +29,51 @@ OTHER_METHOD = NotScored("method_cannot_give", "This capture method is not known
 
 @dataclass(slots=True)
 class Row:
-    """One metric on its way from readings to decision. `landing`: at which moment it was read, "" for any."""
+    """One metric on its way from readings to decision. `landing`: at which moment it was read, "" for any.
+
+    `within_sd`, `between_sd`: typical throw to throw and session to session, NaN when not known.
+    """
 
     metric: Metric
     landing: str
     values: Values
     applied: Applied | None
     not_scored: NotScored | None
-    prior_sd: float
-    u_between: float
+    within_sd: float
+    between_sd: float
 
 
-def build_row(metric: Metric, chosen: ScoredThrows, facts: SessionFacts, profile: ProfileRules) -> Row | None:
-    present = landings_present(metric, chosen.throws)
-    if metric.is_landing_dependent and not present:
-        return None
-    applied, reason = _range_for(metric, present, chosen, facts, profile)
-    landing = applied.landing if applied else _best_landing(present)
-    values = values_of(metric, landing, chosen.throws, facts)
+def build_rows(chosen: ScoredThrows, facts: SessionFacts, profile: ProfileRules, catalogue: Catalogue) -> Sequence[Row]:
+    """A row for each metric that the chosen throws have, in the catalogue's order."""
+    readings, speeds = ThrowReadings.of(chosen.throws), ball_speeds(chosen.throws)
+    conditions = Conditions(**{name: chosen.conditions.get(name) for name in Conditions.__slots__})
+    rows = []
+    for key, metric in catalogue.metrics.items():
+        if key in readings.metrics or (key == BALL_SPEED and speeds):
+            present = landings_present(metric, readings)
+            applied, reason = _range_for(metric, present, conditions, facts, profile)
+            landing = applied.landing if applied else _best_landing(present)
+            read = speeds if key == BALL_SPEED else readings.by_key.get(metric.reading_key(landing or "unknown"), ())
+            rows.append(_row(metric, landing, values_of(metric, read, facts), applied, reason, facts))
+    return [row for row in rows if row is not None]
+
+
+def _row(
+    metric: Metric,
+    landing: str,
+    values: Values,
+    applied: Applied | None,
+    reason: NotScored | None,
+    facts: SessionFacts,
+) -> Row | None:
     if not values.numbers and not values.lost and values.not_scored is None:
         return None
     reason = values.not_scored or (None if values.numbers else NOTHING_MEASURED) or reason
     if not metric.can_be_given_by(facts.method):
-        return Row(metric, landing, values, None, reason or OTHER_METHOD, np.nan, np.nan)
+        return Row(metric, landing, values, None, reason or OTHER_METHOD, math.nan, math.nan)
     spread = metric.spread(facts.method, facts.level or "")
-    prior = prior_spread(spread.within_sd, metric.event_rate or 0.0, facts.frame_rate_hz or np.inf)
-    between = np.nan if spread.session_sd is None else spread.session_sd
-    return Row(metric, landing, values, applied, reason, float(prior), between)
+    between = math.nan if spread.session_sd is None else spread.session_sd
+    return Row(metric, landing, values, applied, reason, spread.within_sd, between)
 
 
 def _best_landing(present: frozenset[str]) -> str:
@@ -64,7 +81,7 @@ def _best_landing(present: frozenset[str]) -> str:
 
 
 def _range_for(
-    metric: Metric, present: frozenset[str], chosen: ScoredThrows, facts: SessionFacts, profile: ProfileRules
+    metric: Metric, present: frozenset[str], conditions: Conditions, facts: SessionFacts, profile: ProfileRules
 ) -> tuple[Applied | None, NotScored | None]:
     if metric.kind in UNJUDGED_KINDS:
         return None, UNJUDGED_KINDS[metric.kind]
@@ -72,7 +89,7 @@ def _range_for(
         metric=metric.key,
         method=facts.method,
         level=facts.level,
-        conditions=Conditions(**{name: chosen.conditions.get(name) for name in Conditions.__slots__}),
+        conditions=conditions,
         body_size=facts.body_size,
         available_landings=present,
         definition=facts.definitions.get(metric.key),

@@ -2,47 +2,45 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Hashable, Sequence
 from dataclasses import fields
 
 import numpy as np
 
 from metrics.catalogue import Catalogue, Metric
 from metrics.judging.chance import ByChance, Count, by_chance
-from metrics.judging.findings import Measured
 from metrics.judging.severity import SessionScore as WholeScore
-from metrics.judging.severity import expected_severity, session_score, shrink
+from metrics.judging.severity import session_score
 from metrics.judging.values import Limits
 from metrics.scoring.rows import Row
 from metrics.scoring.values import Decided, ProfileRules, SessionFacts
 
 
-def family_numbers(names: Sequence[str]) -> np.ndarray:
-    numbers: dict[str, int] = {}
+def family_numbers(names: Sequence[Hashable]) -> np.ndarray:
+    """A number for each family; -1 for the empty name of what belongs to none."""
+    numbers: dict[Hashable, int] = {}
     return np.array([numbers.setdefault(name, len(numbers)) if name else -1 for name in names], dtype=int)
 
 
 def session_as_a_whole(
     rows: Sequence[Row],
-    measured: Measured,
-    limits: Limits,
+    expected_severities: tuple[np.ndarray, np.ndarray],
     scored: np.ndarray,
     counting: np.ndarray,
     weights: np.ndarray,
-    facts: SessionFacts,
+    judgeable: Sequence[Metric],
     profile: ProfileRules,
-    catalogue: Catalogue,
 ) -> WholeScore:
-    """Score and coverage, over what was scored and what the profile could have judged but was not measured."""
-    centre, spread = shrink(measured.mean, measured.u, *_sources(rows))
-    expected, expected_sd = expected_severity(centre, spread, limits, profile.thresholds)
+    """Score and coverage, over what was scored and what the profile could have judged but was not measured.
+
+    expected_severities: mean and SD of each row's; arrays of shape (rows,) like the rest.
+    """
     use = scored & counting
-    expected, expected_sd = np.where(use, expected, np.nan)[counting], np.where(use, expected_sd, np.nan)[counting]
-    silent = [
-        metric for metric in _judgeable(facts, profile, catalogue) if metric.key not in {r.metric.key for r in rows}
-    ]
+    expected, expected_sd = (np.where(use, one, np.nan)[counting] for one in expected_severities)
+    present = {row.metric.key for row in rows}
+    silent = [metric for metric in judgeable if metric.key not in present]
     blank = np.full(len(silent), np.nan)
-    names = [row.metric.family for row, counts in zip(rows, counting, strict=True) if counts]
+    names = [row.metric.family for row, counts in zip(rows, counting.tolist(), strict=True) if counts]
     return session_score(
         weights=np.concatenate([weights[counting], [profile.weights.get(m.key, m.weight) for m in silent]]),
         families=family_numbers([*names, *(metric.family for metric in silent)]),
@@ -53,18 +51,17 @@ def session_as_a_whole(
     )
 
 
-def _judgeable(facts: SessionFacts, profile: ProfileRules, catalogue: Catalogue) -> list[Metric]:
+def judgeable_metrics(method: str, profile: ProfileRules, catalogue: Catalogue) -> list[Metric]:
     """Counting metrics for which the profile has a rule for this capture method."""
-    lane = "screen" if facts.method == "hands_on" else "mechanic"
+    lane = "screen" if method == "hands_on" else "mechanic"
     return [
         metric
         for metric in catalogue.metrics.values()
-        if metric.kind == lane
-        and any(rule.method in {None, facts.method} for rule in profile.rules.get(metric.key, ()))
+        if metric.kind == lane and any(rule.method in (None, method) for rule in profile.rules.get(metric.key, ()))
     ]
 
 
-def _sources(rows: Sequence[Row]) -> tuple[np.ndarray, np.ndarray]:
+def sources(rows: Sequence[Row]) -> tuple[np.ndarray, np.ndarray]:
     """Mean and SD of each rule's source, NaN without."""
     pairs = [(row.applied.source_mean, row.applied.source_sd) if row.applied else (None, None) for row in rows]
     return (
@@ -74,17 +71,22 @@ def _sources(rows: Sequence[Row]) -> tuple[np.ndarray, np.ndarray]:
 
 
 def expected_by_chance(
-    rows: Sequence[Row], measured: Measured, limits: Limits, use: np.ndarray, findings: Sequence[Decided]
+    rows: Sequence[Row],
+    means: np.ndarray,
+    us: np.ndarray,
+    limits: Limits,
+    use: np.ndarray,
+    findings: Sequence[Decided],
 ) -> ByChance:
     """How many findings to expect outside by ordinary variety, and how many flags by measuring error."""
     index = np.flatnonzero(use)
     if not index.size:
         return ByChance(Count(0.0, 0, 0), Count(0.0, 0, 0))
-    mean, sd = _sources(rows)
-    flagged = np.array([is_shown_flag(findings[int(i)]) for i in index], dtype=np.bool_)
+    mean, sd = sources(rows)
+    flagged = np.array([is_shown_flag(findings[i]) for i in index.tolist()], dtype=np.bool_)
     return by_chance(
-        mean=measured.mean[index],
-        u=measured.u[index],
+        mean=means[index],
+        u=us[index],
         limits=Limits(**{item.name: getattr(limits, item.name)[index] for item in fields(limits)}),
         is_flag=flagged,
         source_mean=mean[index],

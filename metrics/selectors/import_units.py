@@ -15,7 +15,6 @@ from metrics.selectors.session_words import MOMENTS, counted
 from metrics.services.imports.blocks import Block, blocks_of
 from metrics.services.imports.payloads import Payload, PayloadThrow, with_answers
 from metrics.services.imports.rereading import Difference, difference
-from metrics.services.imports.targets import checksum_of
 from sessions.models import Ball, CaptureSession, Intent, Method, PitchType, Surface, Throw
 
 CONDITIONS = ("surface", "intent", "pitch_type", "ball")
@@ -168,10 +167,10 @@ class _SameDay:
         )
         for session in found.order_by("ordinal"):  # the last of the day wins, as when it is accepted
             self.sessions[session.athlete_id, session.date, session.method, session.setup] = session
-        self.numbers: dict[int, dict[int, str]] = defaultdict(dict)
+        self.numbers: dict[int, dict[int, dict[str, Any]]] = defaultdict(dict)
         ids = [session.pk for session in self.sessions.values()]
-        for session_id, number, checksum in _throws_of(ids):
-            self.numbers[session_id].setdefault(number, checksum)
+        for session_id, number, values in _throws_of(ids):
+            self.numbers[session_id].setdefault(number, values)
 
     def stored(self, unit: ImportUnit, payload: Payload) -> Stored | None:
         if not unit.athlete_id or unit.date is None:
@@ -181,21 +180,21 @@ class _SameDay:
             return None
         known = self.numbers[session.pk]
         held = [throw for throw in payload.throws if throw.number in known]
-        same = [throw.number for throw in held if known[throw.number] == checksum_of(throw.values)]
+        same = [throw.number for throw in held if known[throw.number] == throw.values]
         different = [throw.number for throw in held if throw.number not in same]
         new_count = len(payload.throws) - len(held)
         return Stored(session, len(known), spans_of(same), spans_of(different), new_count)
 
 
-def _throws_of(session_ids: Sequence[int]) -> Iterable[tuple[int, int, str]]:
-    """(session, throw number, checksum of its readings from a table, "" when it has none)."""
+def _throws_of(session_ids: Sequence[int]) -> Iterable[tuple[int, int, dict[str, Any]]]:
+    """(session, throw number, its readings from a table)."""
     throws = Throw.objects.filter(session_id__in=session_ids).values_list("pk", "session_id", "number")
-    sums = dict(
+    values = dict(
         Reading.objects.filter(throw__session_id__in=session_ids, source=Reading.Source.TABLE).values_list(
-            "throw_id", "checksum"
+            "throw_id", "values"
         )
     )
-    return [(session_id, number, sums.get(pk, "")) for pk, session_id, number in throws]
+    return [(session_id, number, values.get(pk, {})) for pk, session_id, number in throws]
 
 
 def spans_of(numbers: Iterable[int]) -> str:

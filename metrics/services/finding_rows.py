@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import math
 from collections.abc import Mapping
+from typing import Any
 
 from metrics.judging.history import FlagStanding, PastFinding, stand_flag
 from metrics.judging.values import Thresholds
@@ -12,37 +13,48 @@ from metrics.models import Finding
 from metrics.scoring import Decided, SessionScore
 from sessions.models import CaptureSession
 
+Row = dict[str, Any]
+"""A finding by its column attributes, as `insert_rows` takes it."""
+
+PAST_FIELDS = ("mean", "u", "nu", "n", "zone", "side", "sure", "p_flag", "u_constant")
+"""What history needs of a finding."""
+
 
 def finding_rows(
     capture: CaptureSession, score: SessionScore, past: Mapping[str, list[PastFinding]], thresholds: Thresholds
-) -> list[Finding]:
+) -> list[Row]:
     return [_row(capture, score, decided, past.get(decided.metric, []), thresholds) for decided in score.findings]
+
+
+def is_flag(decided: Decided) -> bool:
+    """Only a flag asks what earlier sessions found."""
+    return bool(decided.is_scored and decided.verdict and decided.verdict.zone == Finding.Zone.FLAG)
 
 
 def _row(
     capture: CaptureSession, score: SessionScore, decided: Decided, past: list[PastFinding], thresholds: Thresholds
-) -> Finding:
-    row = Finding(
-        session=capture,
-        metric=decided.metric,
-        condition_set=score.condition_set,
-        kind=decided.kind,
-        family=decided.family,
-        unit=decided.unit,
-        moment=decided.moment,
-        weight=decided.weight,
-        severity=decided.severity,
-        priority=decided.priority,
-        is_family_head=decided.is_family_head,
+) -> Row:
+    row: Row = {
+        "session_id": capture.pk,
+        "metric": decided.metric,
+        "condition_set": score.condition_set,
+        "kind": decided.kind,
+        "family": decided.family,
+        "unit": decided.unit,
+        "moment": decided.moment,
+        "weight": decided.weight,
+        "severity": decided.severity,
+        "priority": decided.priority,
+        "is_family_head": decided.is_family_head,
         **_measured_fields(decided),
         **_range_fields(decided),
         **_verdict_fields(decided),
-    )
+    }
     standing = _stand(row, capture, past, decided, thresholds)
-    row.confirmation = _confirmation(standing)
-    row.decision = _decision(decided, standing)
+    row["confirmation"] = _confirmation(standing)
+    row["decision"] = _decision(decided, standing)
     if standing:
-        row.decision["among_last"] = min(len(past) + 1, thresholds.recurring_n)
+        row["decision"]["among_last"] = min(len(past) + 1, thresholds.recurring_n)
     return row
 
 
@@ -97,9 +109,9 @@ def _verdict_fields(decided: Decided) -> dict[str, object]:
 
 
 def _stand(
-    row: Finding, capture: CaptureSession, past: list[PastFinding], decided: Decided, thresholds: Thresholds
+    row: Row, capture: CaptureSession, past: list[PastFinding], decided: Decided, thresholds: Thresholds
 ) -> FlagStanding | None:
-    if decided.verdict is None or decided.limits is None or decided.not_scored:
+    if decided.limits is None or not is_flag(decided):
         return None
     return stand_flag(as_past(row, capture.date), past, decided.limits, thresholds)
 
@@ -143,21 +155,21 @@ def _decision(decided: Decided, standing: FlagStanding | None) -> dict[str, obje
     return record
 
 
-def as_past(row: Finding, date: datetime.date) -> PastFinding:
-    """A scored finding as history takes it; raises ValueError for one that was not scored."""
-    if row.mean is None or row.u is None or row.p_flag is None:
-        raise ValueError(f"{row.metric} of {date} was not scored")
+def as_past(row: Mapping[str, Any], date: datetime.date) -> PastFinding:
+    """PAST_FIELDS of a scored finding as history takes them; raises ValueError for one that was not scored."""
+    if row["mean"] is None or row["u"] is None or row["p_flag"] is None:
+        raise ValueError(f"a finding of {date} was not scored")
     return PastFinding(
         date=date,
-        mean=row.mean,
-        u=row.u,
-        nu=math.inf if row.nu is None else row.nu,
-        n=row.n,
-        zone=row.zone,
-        side=row.side,
-        sure=row.sure,
-        p_flag=row.p_flag,
-        u_constant=row.u_constant or 0.0,
+        mean=row["mean"],
+        u=row["u"],
+        nu=math.inf if row["nu"] is None else row["nu"],
+        n=row["n"],
+        zone=row["zone"],
+        side=row["side"],
+        sure=row["sure"],
+        p_flag=row["p_flag"],
+        u_constant=row["u_constant"] or 0.0,
     )
 
 

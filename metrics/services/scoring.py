@@ -1,31 +1,31 @@
-"""Scoring a session: load its inputs, decide, replace its findings. Safe to run twice and at any time."""
+"""Scoring sessions: load their inputs, decide, replace their findings. Safe to run twice and at any time."""
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 
 from django.db import transaction
 from django.utils import timezone
 
-from athletes.facts import body_size_on, level_on
-from metrics.catalogue import Catalogue, load_catalogue
-from metrics.comparable import earlier_sessions, later_sessions, same_measurement
+from metrics.catalogue import load_catalogue
+from metrics.comparable import later_sessions
 from metrics.judging import ALGORITHM
-from metrics.judging.history import PastFinding
-from metrics.judging.values import BodySize
-from metrics.models import Finding, RangeProfileVersion, Reading, Scoring
-from metrics.profiles import rules_of, version_for
-from metrics.scoring import SessionFacts, SessionScore, ThrowFacts, decide_session
-from metrics.services.finding_rows import as_past, finding_rows
-from metrics.services.standing import rebuild_standing
-from sessions.models import CaptureSession, FilterKnowledge
+from metrics.models import Finding, RangeProfileVersion, Scoring
+from metrics.profiles import rules_of, versions_for
+from metrics.scoring import SessionScore, decide_sessions
+from metrics.services.finding_rows import Row, finding_rows
+from metrics.services.scoring_facts import gather_facts_of
+from metrics.services.standing import rebuild_standings
+from metrics.services.time_lines import HISTORY_SESSIONS, TimeLines, in_order
+from sessions.bulk_rows import insert_rows
+from sessions.models import CaptureSession
 from sessions.pipeline import enqueue_stage, stage
 
-Past = Mapping[str, list[PastFinding]]
+Scored = dict[CaptureSession, tuple[SessionScore, RangeProfileVersion]]
 
-HISTORY_SESSIONS = 10
-"""Earlier comparable sessions that are looked at for confirmed and recurring; the settings ask for three."""
+READ_BY_LATER_SESSIONS = ("metric", "condition_set", "moment", "n", "mean", "u", "zone", "side", "sure", "p_flag")
+"""What confirmation of a later session's flags depends on."""
 
 
 @stage("score")
@@ -42,35 +42,92 @@ def rescore(capture: CaptureSession, *, version: RangeProfileVersion | None = No
     Takes the version pinned by an earlier scoring, else the newest valid on the session's date. Without any
     published profile nothing is scored (None). Findings written meanwhile from newer inputs are left alone.
     """
-    capture.refresh_from_db(fields=["input_revision"])
-    revision, facts_revision = capture.input_revision, capture.athlete.facts_revision
-    version = version or _pinned(capture) or version_for(capture.date)
-    if version is None:
-        return None
-    catalogue, profile = load_catalogue(), rules_of(version)
-    score = decide_session(gather_facts(capture), profile, catalogue)
-    past = past_findings(capture, score, catalogue)
+    rescore_together([capture], version=version)
+    return Scoring.objects.filter(session=capture).first()
+
+
+def rescore_together(captures: Collection[CaptureSession], *, version: RangeProfileVersion | None = None) -> None:
+    """`rescore` of many sessions in one transaction; the rows are those of scoring one after the other by date."""
+    revisions = dict(
+        CaptureSession.everything.filter(pk__in=[one.pk for one in captures]).values_list("pk", "input_revision")
+    )
+    for capture in captures:
+        capture.input_revision = revisions[capture.pk]
+    scored = _decide(in_order(captures), version)
+    if not scored:
+        return
     with transaction.atomic():
-        scoring, _ = Scoring.objects.select_for_update().get_or_create(session=capture)
-        if scoring.scored_revision > revision or scoring.scored_facts_revision > facts_revision:
-            return scoring
-        later = list(later_sessions(capture).filter(method=capture.method, scoring__isnull=False)[:HISTORY_SESSIONS])
-        before = _what_later_sessions_read(capture) if later else set()
-        Finding.objects.filter(session=capture).delete()
-        Finding.objects.bulk_create(finding_rows(capture, score, past, profile.thresholds))
-        if later and before != _what_later_sessions_read(capture):
-            restate_sessions(later)
-        _fill(scoring, score, version, catalogue)
-        scoring.scored_revision, scoring.scored_facts_revision = revision, facts_revision
-        scoring.save()
-        rebuild_standing(capture.athlete)
-    return scoring
+        scorings = _locked_scorings(scored)
+        current = {one: scored[one] for one in scored if not _is_newer(scorings.get(one.pk), one)}
+        _replace_findings(current)
+        _write_scorings(current, scorings)
+        rebuild_standings({capture.athlete_id for capture in current})
 
 
-def _what_later_sessions_read(capture: CaptureSession) -> set[tuple[object, ...]]:
-    """What confirmation of a later session's flags depends on."""
-    fields = ("metric", "condition_set", "moment", "n", "mean", "u", "zone", "side", "sure", "p_flag")
-    return set(Finding.objects.filter(session=capture).values_list(*fields))
+def _decide(captures: Sequence[CaptureSession], version: RangeProfileVersion | None) -> Scored:
+    """Each session's score by the version that it is scored with; without those for which there is none."""
+    pinned = _pinned(captures) if version is None else {}
+    by_date = versions_for({one.date for one in captures if one.pk not in pinned}) if version is None else {}
+    groups: defaultdict[RangeProfileVersion, list[CaptureSession]] = defaultdict(list)
+    for capture in captures:
+        found = version or pinned.get(capture.pk) or by_date.get(capture.date)
+        if found:
+            groups[found].append(capture)
+    decided: Scored = {}
+    for one, members in groups.items():
+        scores = decide_sessions(gather_facts_of(members), rules_of(one), load_catalogue())
+        decided |= {capture: (score, one) for capture, score in zip(members, scores, strict=True)}
+    return {capture: decided[capture] for capture in captures if capture in decided}
+
+
+def _pinned(captures: Sequence[CaptureSession]) -> Mapping[int, RangeProfileVersion]:
+    rows = Scoring.objects.filter(session__in=captures).select_related("profile_version__profile")
+    return {row.session_id: row.profile_version for row in rows if row.profile_version}
+
+
+def _locked_scorings(captures: Iterable[CaptureSession]) -> dict[int, Scoring]:
+    """The scorings that there are; the sessions' locks keep a second run away until this one is done."""
+    keys = sorted(capture.pk for capture in captures)
+    list(CaptureSession.everything.select_for_update().filter(pk__in=keys).order_by("pk").values_list("pk"))
+    return {row.session_id: row for row in Scoring.objects.filter(session__in=keys)}
+
+
+def _is_newer(scoring: Scoring | None, capture: CaptureSession) -> bool:
+    """Whether findings of later inputs stand already."""
+    return scoring is not None and (
+        scoring.scored_revision > capture.input_revision
+        or scoring.scored_facts_revision > capture.athlete.facts_revision
+    )
+
+
+def _replace_findings(scored: Scored) -> None:
+    """New findings for old; sessions after one whose findings changed are scored again by the worker."""
+    catalogue, lines = load_catalogue(), TimeLines(scored)
+    lines.load_findings({capture: score for capture, (score, _) in scored.items()})
+    made: dict[int, list[Row]] = {}
+    for capture, (score, version) in scored.items():
+        past = lines.past(capture, score, catalogue)
+        made[capture.pk] = finding_rows(capture, score, past, rules_of(version).thresholds)
+        lines.remember(capture, made[capture.pk])
+    later = {capture.pk: [one for one in lines.later_scored(capture) if one.pk not in made] for capture in scored}
+    before = _what_later_sessions_read([key for key, sessions in later.items() if sessions])
+    Finding.objects.filter(session__in=list(made)).delete()
+    insert_rows(Finding, (row for rows in made.values() for row in rows))
+    changed = [key for key, sessions in later.items() if sessions and before[key] != _read_by_later(made[key])]
+    restate_sessions(list({one.pk: one for key in changed for one in later[key]}.values()))
+
+
+def _what_later_sessions_read(keys: Collection[int]) -> Mapping[int, set[tuple[object, ...]]]:
+    found: defaultdict[int, set[tuple[object, ...]]] = defaultdict(set)
+    rows = Finding.objects.filter(session__in=keys).order_by().values_list("session_id", *READ_BY_LATER_SESSIONS)
+    for key, *read in rows if keys else ():
+        found[key].add(tuple(read))
+    return found
+
+
+def _read_by_later(rows: Iterable[Row]) -> set[tuple[object, ...]]:
+    blank = {"side": "", "sure": ""}
+    return {tuple(row.get(name, blank.get(name)) for name in READ_BY_LATER_SESSIONS) for row in rows}
 
 
 def restate_later_sessions(capture: CaptureSession) -> None:
@@ -85,97 +142,41 @@ def restate_sessions(later: Sequence[CaptureSession]) -> None:
 
     Their own numbers do not change by that, so it goes no further than one step.
     """
-    Scoring.objects.filter(session__in=later).update(scored_revision=0)
+    if later:
+        Scoring.objects.filter(session__in=later).update(scored_revision=0)
     for session in later:
         enqueue_stage("score", session.pk)
 
 
-def _pinned(capture: CaptureSession) -> RangeProfileVersion | None:
-    scoring = Scoring.objects.filter(session=capture).select_related("profile_version__profile").first()
-    return scoring.profile_version if scoring else None
-
-
-def gather_facts(capture: CaptureSession) -> SessionFacts:
-    """Everything that the session's findings depend on, as it was on its date."""
-    throws = list(capture.throws.prefetch_related("readings"))
-    return SessionFacts(
-        date=capture.date,
-        method=capture.method,
-        level=level_on(capture.athlete, capture.date),
-        body_size=_body_size(capture),
-        landing=capture.landing,
-        filter_hz=capture.filter_hz if capture.filter_knowledge == FilterKnowledge.KNOWN else None,
-        frame_rate_hz=capture.frame_rate_hz,
-        definitions=capture.definitions,
-        throws=tuple(
-            ThrowFacts(
-                number=throw.number,
-                pitch_type=throw.pitch_type,
-                intent=throw.intent,
-                surface=throw.surface,
-                ball=throw.ball,
-                excluded=throw.is_excluded,
-                ball_speed_m_s=throw.ball_speed_m_s,
-                readings=_merged(throw.readings.all()),
-            )
-            for throw in throws
-        ),
-    )
-
-
-def _merged(readings: Iterable[Reading]) -> Mapping[str, Mapping[str, object]]:
-    """One map a throw; what came from marker positions stands before a table's number of the same name."""
-    order = sorted(readings, key=lambda reading: reading.source == Reading.Source.MARKERS)
-    return {key: value for reading in order for key, value in reading.values.items()}
-
-
-def _body_size(capture: CaptureSession) -> BodySize:
-    size = body_size_on(capture.athlete, capture.date)
-    return BodySize(
-        height_cm=size.height.value if size.height else None,
-        mass_kg=size.mass.value if size.mass else None,
-        arm_span_cm=size.arm_span.value if size.arm_span else None,
-        height_date=size.height.measured_on if size.height else None,
-        mass_date=size.mass.measured_on if size.mass else None,
-        arm_span_date=size.arm_span.measured_on if size.arm_span else None,
-    )
-
-
-def past_findings(capture: CaptureSession, score: SessionScore, catalogue: Catalogue) -> Past:
-    """Scored findings of the earlier comparable sessions, by metric; judged at the same moment as now."""
-    earlier = earlier_sessions(capture).filter(method=capture.method)[:HISTORY_SESSIONS]
-    sessions = {session.pk: session for session in earlier}
-    if not sessions:
-        return {}
-    rows = Finding.objects.filter(session__in=list(sessions), condition_set=score.condition_set).exclude(
-        zone=Finding.Zone.NOT_SCORED
-    )
-    moments = {decided.metric: decided.moment for decided in score.findings}
-    found: defaultdict[str, list[PastFinding]] = defaultdict(list)
+def _write_scorings(scored: Scored, scorings: Mapping[int, Scoring]) -> None:
+    now, catalogue = timezone.now(), load_catalogue()
+    known = {row.pk for row in scorings.values()}
+    rows = []
+    for capture, (score, version) in scored.items():
+        row = scorings.get(capture.pk) or Scoring(session=capture)
+        row.profile_version, row.scored_at, row.algorithm = version, now, ALGORITHM
+        row.catalogue_version = catalogue.version
+        row.conditions_used = dict(score.conditions_used)
+        for name in TAKEN_FROM_SCORE:
+            setattr(row, name, getattr(score, name))
+        row.scored_revision, row.scored_facts_revision = capture.input_revision, capture.athlete.facts_revision
+        rows.append(row)
+    Scoring.objects.bulk_create([row for row in rows if row.pk is None])
     for row in rows:
-        session, metric = sessions[row.session_id], catalogue.metrics.get(row.metric)
-        if metric and row.moment == moments.get(row.metric) and same_measurement(metric, capture, session):
-            found[row.metric].append(as_past(row, session.date))
-    return found
+        if row.pk in known:
+            row.save()
 
 
-def _fill(scoring: Scoring, score: SessionScore, version: RangeProfileVersion, catalogue: Catalogue) -> None:
-    scoring.profile_version = version
-    scoring.scored_at = timezone.now()
-    scoring.algorithm = ALGORITHM
-    scoring.catalogue_version = catalogue.version
-    scoring.conditions_used = dict(score.conditions_used)
-    for name in (
-        "for_orientation",
-        "scored_throws",
-        "throws",
-        "coverage",
-        "first_look_coverage",
-        "score",
-        "score_sd",
-        "outside_by_variety",
-        "outside_by_variety_of",
-        "flags_by_error",
-        "flags_by_error_of",
-    ):
-        setattr(scoring, name, getattr(score, name))
+TAKEN_FROM_SCORE = (
+    "for_orientation",
+    "scored_throws",
+    "throws",
+    "coverage",
+    "first_look_coverage",
+    "score",
+    "score_sd",
+    "outside_by_variety",
+    "outside_by_variety_of",
+    "flags_by_error",
+    "flags_by_error_of",
+)

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import datetime
+from collections import Counter, defaultdict
+from collections.abc import Collection, Mapping, Sequence
+from typing import NamedTuple
 
 from django.utils import timezone
 
@@ -16,51 +19,104 @@ LINE_DAYS = 120
 THROWING_METHODS = (Method.MOTION_CAPTURE, Method.VIDEO)
 
 
+class Seen(NamedTuple):
+    """One session of an athlete."""
+
+    pk: int
+    date: datetime.date
+    method: str
+
+
+class Off(NamedTuple):
+    """A finding that counts and is not in range."""
+
+    metric: str
+    zone: str
+    side: str
+    sure: str
+    confirmation: str
+    priority: float
+
+
 def rebuild_standing(athlete: Athlete) -> Standing:
     """Replaces the athlete's standing by what the present findings give."""
-    sessions = list(
-        CaptureSession.objects.filter(athlete=athlete).order_by("-date", "-ordinal", "-id").only("id", "date", "method")
-    )
-    latest = {method: next((s for s in sessions if s.method == method), None) for method in Method.values}
-    judged = max(
-        (s for method in THROWING_METHODS if (s := latest[method])), key=lambda s: (s.date, s.pk), default=None
-    )
-    flags, top = _flags_of(judged)
-    counts = {kind: sum(flag.confirmation == kind for flag in flags) for kind in Finding.Confirmation.values}
-    standing, _ = Standing.objects.update_or_create(
-        athlete=athlete,
-        defaults={
-            "last_session": sessions[0] if sessions else None,
-            "last_date": sessions[0].date if sessions else None,
-            "last_method": sessions[0].method if sessions else "",
-            "last_by_method": {method: str(s.date) for method, s in latest.items() if s},
-            "session_dates": _line(sessions),
-            "flags_new": counts[Finding.Confirmation.TO_CONFIRM],
-            "flags_confirmed": counts[Finding.Confirmation.CONFIRMED],
-            "flags_recurring": counts[Finding.Confirmation.RECURRING],
-            "flags": [[flag.metric, flag.side, flag.sure, flag.confirmation] for flag in flags],
-            "top_metric": top.metric if top else "",
-            "top_side": top.side if top else "",
-            "top_priority": top.priority if top else 0.0,
-            "rebuilt_at": timezone.now(),
-        },
-    )
-    return standing
+    rebuild_standings([athlete.pk])
+    return Standing.objects.get(athlete=athlete)
 
 
-def _flags_of(session: CaptureSession | None) -> tuple[list[Finding], Finding | None]:
-    """The flags that count, most important first, and the first of everything that is off."""
-    if session is None:
-        return [], None
-    heads = Finding.objects.filter(session=session, is_family_head=True, priority__gt=0).exclude(
+def rebuild_standings(athlete_ids: Collection[int]) -> None:
+    """The standings of many athletes at once, in as many queries as for one. All must exist."""
+    sessions: defaultdict[int, list[Seen]] = defaultdict(list)
+    for athlete_id, pk, date, method in (
+        CaptureSession.objects.filter(athlete__in=athlete_ids)
+        .order_by("-date", "-ordinal", "-id")
+        .values_list("athlete_id", "pk", "date", "method")
+    ):
+        sessions[athlete_id].append(Seen(pk, date, method))
+    latest = {one: _latest_by_method(sessions[one]) for one in athlete_ids}
+    judged = {one: _judged(latest[one]) for one in athlete_ids}
+    off = _off_by_session([pk for pk in judged.values() if pk is not None])
+    now = timezone.now()
+    rows = [
+        _standing(one, sessions[one], latest[one], off.get(judged[one] or 0, []), now)
+        for one in sorted(set(athlete_ids))
+    ]
+    changing = [field.name for field in Standing._meta.concrete_fields if field.name not in {"id", "athlete"}]
+    Standing.objects.bulk_create(rows, update_conflicts=True, unique_fields=["athlete"], update_fields=changing)
+
+
+def _latest_by_method(sessions: Sequence[Seen]) -> dict[str, Seen]:
+    """`sessions`: the latest first."""
+    return {seen.method: seen for seen in reversed(sessions)}
+
+
+def _judged(latest: Mapping[str, Seen]) -> int | None:
+    """The latest session that was thrown in: its findings are the athlete's."""
+    thrown = [latest[method] for method in THROWING_METHODS if method in latest]
+    return max(thrown, key=lambda seen: (seen.date, seen.pk)).pk if thrown else None
+
+
+def _off_by_session(session_ids: Collection[int]) -> Mapping[int, list[Off]]:
+    """What counts and is off in each session, most important first."""
+    heads = Finding.objects.filter(session__in=session_ids, is_family_head=True, priority__gt=0).exclude(
         sure=Finding.Sure.CANT_TELL
     )
-    off = list(heads.exclude(zone=Finding.Zone.IN_RANGE).order_by("-priority", "metric"))
+    found: defaultdict[int, list[Off]] = defaultdict(list)
+    for session_id, *off in (
+        heads.exclude(zone=Finding.Zone.IN_RANGE)
+        .order_by("-priority", "metric")
+        .values_list("session_id", *Off._fields)
+    ):
+        found[session_id].append(Off(*off))
+    return found
+
+
+def _standing(
+    athlete_id: int, sessions: list[Seen], latest: Mapping[str, Seen], off: list[Off], now: datetime.datetime
+) -> Standing:
     flags = [row for row in off if row.zone == Finding.Zone.FLAG]
-    return flags, next(iter(flags or off), None)
+    top = next(iter(flags or off), None)
+    counts = Counter(flag.confirmation for flag in flags)
+    first = sessions[0] if sessions else None
+    return Standing(
+        athlete_id=athlete_id,
+        last_session_id=first.pk if first else None,
+        last_date=first.date if first else None,
+        last_method=first.method if first else "",
+        last_by_method={method: str(seen.date) for method, seen in latest.items()},
+        session_dates=_line(sessions),
+        flags_new=counts[Finding.Confirmation.TO_CONFIRM],
+        flags_confirmed=counts[Finding.Confirmation.CONFIRMED],
+        flags_recurring=counts[Finding.Confirmation.RECURRING],
+        flags=[[flag.metric, flag.side, flag.sure, flag.confirmation] for flag in flags],
+        top_metric=top.metric if top else "",
+        top_side=top.side if top else "",
+        top_priority=top.priority if top else 0.0,
+        rebuilt_at=now,
+    )
 
 
-def _line(sessions: list[CaptureSession]) -> list[list[str]]:
+def _line(sessions: list[Seen]) -> list[list[str]]:
     if not sessions:
         return []
     oldest = sessions[0].date - datetime.timedelta(days=LINE_DAYS)

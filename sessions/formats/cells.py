@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any, Final
 
 from sessions.formats import limits
@@ -33,6 +33,7 @@ _BEYOND = re.compile(r"[+\-−]?\d[\d.,' ]*(?:[eE][+\-]?\d+)?", re.ASCII)
 _FORMULA_GUARD = re.compile(r'="(.*)"', re.DOTALL)
 _UNPRINTABLE = dict.fromkeys((*range(9), 11, 12, *range(14, 32), 127, 0xFEFF))
 _PLAIN = frozenset({str, float, bool, type(None)})
+_WORDS = frozenset({str, type(None)})
 MEMORY_ENTRIES: Final = 200_000
 
 
@@ -77,11 +78,30 @@ def unusable_number(text: str) -> str | None:
 
 def cells_to_json(cells: Iterable[Cell]) -> list[Any]:
     """Cells as JSON holds them: text, numbers, truth and null as they are, dates as {"date": …}."""
+    cells = list(cells)
+    if set(map(type, cells)) <= _PLAIN:
+        return cells
     return [cell if type(cell) in _PLAIN else _date_to_json(cell) for cell in cells]
 
 
 def cells_from_json(stored: list[Any]) -> tuple[Cell, ...]:
+    if dict not in set(map(type, stored)):
+        return tuple(stored)
     return tuple([_date_from_json(cell) if type(cell) is dict else cell for cell in stored])
+
+
+def column_to_json(cells: Sequence[Cell]) -> list[Any] | dict[str, list[Any]]:
+    """A column of words as its distinct words and where each stands: they come again row after row."""
+    if not set(map(type, cells)) <= _WORDS:
+        return cells_to_json(cells)
+    places = {word: place for place, word in enumerate(dict.fromkeys(cells))}
+    return {"words": list(places), "at": [places[cell] for cell in cells]}
+
+
+def column_from_json(stored: list[Any] | dict[str, list[Any]]) -> tuple[Cell, ...]:
+    if isinstance(stored, dict):
+        return tuple(map(stored["words"].__getitem__, stored["at"]))
+    return cells_from_json(stored)
 
 
 def _date_to_json(cell: Any) -> dict[str, str]:

@@ -23,7 +23,7 @@ class Table:
     def numbered(self) -> Iterator[tuple[int, Row]]:
         """(row number as a spreadsheet shows it, row) for every row that holds anything."""
         for number, row in enumerate(self.rows, self.first_row):
-            if row.count(None) != len(row):
+            if row and (row[0] is not None or row.count(None) != len(row)):
                 yield number, row
 
     def to_json(self) -> dict[str, Any]:

@@ -5,11 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Any
 
-from sessions.formats.cells import (
-    Cell,
-    cells_from_json,
-    cells_to_json,
-)
+from sessions.formats.cells import Cell, column_from_json, column_to_json
 from sessions.formats.problems import Problem
 
 
@@ -35,7 +31,7 @@ class Column:
             "letter": self.letter,
             "header": self.header,
             "unit_text": self.unit_text,
-            "values": cells_to_json(self.values),
+            "values": column_to_json(self.values),
             "title": self.title,
             "missing": [list(pair) for pair in self.missing],
         }
@@ -43,7 +39,7 @@ class Column:
     @classmethod
     def from_json(cls, stored: dict[str, Any]) -> Column:
         missing = tuple((row, word) for row, word in stored["missing"])
-        return cls(**{**stored, "values": cells_from_json(stored["values"]), "missing": missing})
+        return cls(**{**stored, "values": column_from_json(stored["values"]), "missing": missing})
 
 
 @dataclass(frozen=True, slots=True)

@@ -33,11 +33,12 @@ def body_rows(
     metric's name in a long table).
     """
     summaries = _summary_rows(numbered, [i for i in range(min(width, _LEADING_COLUMNS)) if i not in set(skipped)])
+    first_name = names[0] if names else None
     kept: list[tuple[int, Row]] = []
     for number, row in numbered:
         if number in summaries:
             problems.add("summary_row", row=number, text=quote(summaries[number]))
-        elif len(row) == width and row != names and width - row.count(None) > 1:
+        elif len(row) == width and (row[0] != first_name or row != names) and width - row.count(None) > 1:
             kept.append((number, row))
         else:
             odd = _odd_row(number, row, names, width, problems)

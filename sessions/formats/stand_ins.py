@@ -49,7 +49,7 @@ def _groups(column: Column, names: Column | None) -> Mapping[Cell, list[float]]:
     """The column's numbers, by metric where one column holds several."""
     found: defaultdict[Cell, list[float]] = defaultdict(list)
     keys: Iterable[Cell] = names.values if names else (None,) * len(column.values)
-    if STAND_INS.isdisjoint(value for value in column.values if type(value) is float):
+    if STAND_INS.isdisjoint(column.values):
         return found
     for key, value in zip(keys, column.values, strict=True):
         if type(value) is float:
@@ -96,7 +96,7 @@ def _cleared(
 def with_unit_of_cells(column: Column, decimal_mark: str) -> Column:
     """A column of "88 deg" as numbers with a unit; as it is where its cells say different units, or another one
     than its header."""
-    texts = {value for value in column.values if isinstance(value, str)}
+    texts = {value for value in set(column.values) if isinstance(value, str)}
     parts = {text: match for text in texts if (match := _NUMBER_AND_UNIT.fullmatch(text)) and is_unit(match[2])}
     units = {"".join(match[2].split()).casefold(): match[2].strip() for match in parts.values()}
     said = "".join(column.unit_text.split()).casefold()

@@ -5,9 +5,9 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
-from itertools import islice
+from itertools import chain, islice
 from typing import Final
 
 from sessions.formats import limits
@@ -19,6 +19,7 @@ from sessions.formats.problems import Problem, problem, quote, unreadable
 
 _SEPARATOR_LINE = re.compile(r"sep=(.)[\r\n]", re.IGNORECASE)
 _SAMPLE_ROWS: Final = 2_000
+_BATCH_ROWS: Final = 200
 _BLANK: Row = ()
 
 
@@ -98,25 +99,47 @@ def _open_quote(text: str, delimiter: str) -> list[Problem]:
 
 def _read_rows(data: bytes, codec: str, delimiter: str, reader: CellReader) -> tuple[Row, ...]:
     """All rows up to the last that holds anything. Raises UnreadableFile at the first limit that is passed."""
-    lines = io.TextIOWrapper(io.BytesIO(data), encoding=codec, newline="")
+    raw_rows = csv.reader(io.TextIOWrapper(io.BytesIO(data), encoding=codec, newline=""), delimiter=delimiter)
     rows: list[Row] = []
-    filled = cells = last = 0
+    filled = cells = 0
+    while batch := _next_rows(raw_rows, len(rows)):
+        rows += _cells_of(batch, reader)
+        held = [row for row in rows[-len(batch) :] if row]
+        filled += len(held)
+        cells += sum(map(len, held))
+        if len(batch[-1]) > limits.COLUMNS or filled > limits.FILLED_ROWS or cells > limits.CELLS:
+            break
+        if len(rows) > limits.ALL_ROWS:
+            break
+    check_size(rows, filled, cells)
+    while rows and not rows[-1]:
+        rows.pop()
+    return tuple(rows)
+
+
+def _next_rows(raw_rows: Iterator[list[str]], before: int) -> list[list[str]]:
+    """Some more rows, none after one that is too wide: no more of a hostile file is held than that row."""
+    batch: list[list[str]] = []
     try:
-        for raw in csv.reader(lines, delimiter=delimiter):
-            row = tuple([reader[text] for text in raw]) if any(raw) else _BLANK
-            rows.append(row)
-            if row.count(None) != len(row):
-                filled += 1
-                cells += len(row)
-                last = len(rows)
-            if len(row) > limits.COLUMNS or filled > limits.FILLED_ROWS or cells > limits.CELLS:
-                break
-            if len(rows) > limits.ALL_ROWS:
+        for raw in islice(raw_rows, _BATCH_ROWS):
+            batch.append(raw)
+            if len(raw) > limits.COLUMNS:
                 break
     except csv.Error as error:
-        raise unreadable("cell_too_long", row=len(rows) + 1, most=f"{limits.CELL_CHARACTERS:,}") from error
-    check_size(rows, filled, cells)
-    return tuple(rows[:last])
+        row = before + len(batch) + 1
+        raise unreadable("cell_too_long", row=row, most=f"{limits.CELL_CHARACTERS:,}") from error
+    return batch
+
+
+def _cells_of(batch: Sequence[list[str]], reader: CellReader) -> list[Row]:
+    """Rows of text as rows of cells, blank ones as (). Rows of one width, the usual case, are read as one."""
+    width = len(batch[0])
+    if width and all(len(raw) == width for raw in batch):
+        cells = map(reader.__getitem__, chain.from_iterable(batch))
+        made: Iterable[Row] = zip(*[cells] * width, strict=True)
+    else:
+        made = (tuple([reader[text] for text in raw]) for raw in batch)
+    return [row if row and (row[0] is not None or row.count(None) != len(row)) else _BLANK for row in made]
 
 
 def check_size(rows: Sequence[tuple[object, ...]], filled: int, cells: int, sheet: str = "") -> None:

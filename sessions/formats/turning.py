@@ -48,11 +48,11 @@ class Turned:
 
 def find_turned(table: Table) -> Turned | None:
     """The table that stands with its throws in columns; None when the sheet holds none."""
-    filled = [number - table.first_row for number, _ in table.numbered()]
-    for at, index in enumerate(filled[:LOOK_ROWS]):
+    filled = [number - table.first_row for number, _ in islice(table.numbered(), LOOK_ROWS)]
+    for at, index in enumerate(filled):
         throws = throw_columns(table.rows[index])
         if throws and not _named_above(table, filled[:at], throws):
-            below = filled[at + 1 :]
+            below = [number - table.first_row for number, _ in islice(table.numbered(), at + 1, None)]
             again = next((i for i, other in enumerate(below) if is_header_again(table, index, other)), len(below))
             found = _with_body(table, index, below[:again], throws)
             if found:

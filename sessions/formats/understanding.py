@@ -6,6 +6,7 @@ import hashlib
 import json
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import takewhile
 
 from sessions.formats.cells import (
     Cell,
@@ -81,7 +82,8 @@ def understand_layout(table: Table, *, decimal_mark: str = ".") -> Layout:
 
 def _upright(table: Table, heading: Heading, problems: ProblemList) -> _Standing:
     names: Row = () if heading.names is None else table.rows[heading.names]
-    below = [(number, row) for number, row in table.numbered() if number - table.first_row > heading.last]
+    last = table.first_row + heading.last
+    below = [(number, row) for number, row in table.numbered() if number > last]
     width = _table_width(table, heading, names, below)
     titles = [cell_text(cell) for cell in (*names, *(None,) * width)[:width]]
     if heading.groups is not None:
@@ -155,7 +157,8 @@ def _of_all_rows(table: Table, heading: Heading, width: int, rows: int) -> tuple
     """What stands above the table as columns that say the same in every row."""
     if heading.names is None or not rows:
         return ()
-    above = [(number, row) for number, row in table.numbered() if number - table.first_row < heading.first]
+    first = table.first_row + heading.first
+    above = takewhile(lambda numbered: numbered[0] < first, table.numbered())
     return tuple(
         Column(width + index, line.place, line.name, "", (line.value,) * rows, line.name)
         for index, line in enumerate(lines_above(above))
@@ -174,9 +177,9 @@ def _table_width(table: Table, heading: Heading, names: Row, below: Sequence[tup
         return max((trimmed_length(row) for _, row in table.numbered()), default=0)
     groups: Row = () if heading.groups is None else table.rows[heading.groups]
     width = max(trimmed_length(names), trimmed_length(groups))
-    lengths = [trimmed_length(row) for _, row in below]
+    lengths = [trimmed_length(row) for _, row in below if len(row) > width]
     longer = [length for length in lengths if width < length <= len(names)]
-    return max(longer) if len(longer) > 0.5 * len(lengths) else width
+    return max(longer) if len(longer) > 0.5 * len(below) else width
 
 
 def _unit(below: str, in_header: str) -> str:
@@ -196,10 +199,11 @@ def _column(
     problems: ProblemList,
 ) -> Column:
     """A column with its missing values as None, and numbers that nothing can measure as problems."""
-    texts = {cell for cell in set(values) if isinstance(cell, str)}
+    cells = set(values)
+    texts = {cell for cell in cells if isinstance(cell, str)}
     words = {text for text in texts if is_missing_word(text)}
     beyond: dict[str, str] = {}
-    if any(type(cell) is float for cell in values):
+    if any(type(cell) is float for cell in cells):
         beyond = {text: code for text in texts - words if (code := unusable_number(text))}
     if not words and not beyond:
         return Column(index, letter, header, unit, values, title)

@@ -20,6 +20,7 @@ from athletes.models import (
     WithdrawableQuerySet,
 )
 from sessions.models.uploads import Upload
+from sessions.quick_json import QuickJSONField
 
 
 class Method(models.TextChoices):
@@ -182,8 +183,8 @@ class SessionExtract(models.Model):
     session = models.ForeignKey(CaptureSession, on_delete=models.CASCADE, related_name="extracts")
     upload = models.ForeignKey(Upload, null=True, on_delete=models.SET_NULL, related_name="extracts")
     sheet = models.CharField(max_length=120, blank=True)
-    rows = models.JSONField(default=list, help_text="row numbers of the original")
-    content = models.JSONField(default=dict, help_text="the throws as they were read")
+    rows = QuickJSONField(default=list, help_text="row numbers of the original")
+    content = QuickJSONField(default=dict, help_text="the throws as they were read")
 
     class Meta:
         constraints = [

@@ -14,7 +14,8 @@ from metrics.models import Finding, Scoring
 from metrics.profiles import rules_of
 from metrics.scoring import decide_session
 from metrics.selectors.session_rows import findings_lag
-from metrics.services.scoring import gather_facts, rescore, rescore_session
+from metrics.services.scoring import rescore, rescore_session
+from metrics.services.scoring_facts import gather_facts
 from sessions.models import CaptureSession
 from sessions.services.throws import Conditions, exclude_throw, include_throw, set_conditions
 from tests import factories

@@ -13,7 +13,7 @@ from tests.flows.application import Application, wait_until
 
 pytestmark = [pytest.mark.broker, pytest.mark.xdist_group("run")]
 
-ATHLETES, DAYS, THROWS = 20, 6, 3
+ATHLETES, DAYS, THROWS = 25, 30, 3
 SESSIONS = ATHLETES * DAYS
 
 PREPARE = f"""

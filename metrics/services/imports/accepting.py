@@ -1,21 +1,33 @@
-"""Accepting an upload: one capture session a transaction, so that a kill resumes at the next one."""
+"""Accepting an upload: some capture sessions a transaction, so that a kill resumes at the next ones."""
 
 from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import groupby, islice
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from athletes.models import User
-from athletes.services.change_log import record_change
+from athletes.models import Facility, User
+from athletes.services.change_log import new_change, record_change, record_changes
 from metrics.models import ImportDraft, ImportUnit
 from metrics.services.imports.blocks import blocks_of
 from metrics.services.imports.payloads import Payload, with_answers
 from metrics.services.imports.rereading import replace_readings
-from metrics.services.imports.storing import store_session
-from metrics.services.scoring import rescore
+from metrics.services.imports.storing import store_session, store_sessions
+from metrics.services.scoring import rescore_together
+from metrics.services.time_lines import in_order
+from sessions.bulk_rows import update_rows
 from sessions.claims import Claim, claim_upload
+from sessions.collector import no_collection
 from sessions.models import CaptureSession, SessionExtract, Upload
 from sessions.pipeline import enqueue_stage, stage
+
+NEW_SESSIONS_TOGETHER = 25
+"""So many new sessions are stored in one transaction; a kill loses none that stood before."""
+
+SCORED_TOGETHER = 50
+"""So many sessions are judged in one pass and one transaction."""
 
 ACCEPTABLE = (Upload.State.READY, Upload.State.NEEDS_ANSWER)
 
@@ -29,10 +41,11 @@ def accept(*, upload: Upload, by: User, read_at: int | None = None) -> bool:
     draft = ImportDraft.objects.select_for_update().get(upload=upload)
     if read_at is not None and read_at != draft.revision:
         raise ValidationError("The preview changed after you opened it. Look at it again, then accept.")
-    waiting = list(draft.units.filter(state=ImportUnit.State.WAITING).select_related("athlete", "draft__upload"))
+    waiting = list(draft.units.filter(state=ImportUnit.State.WAITING).without_payload())
     if not waiting:
         return False
-    if not any(not blocks_of(unit) for unit in waiting):
+    facility = Facility.current()
+    if all(blocks_of(unit, facility) for unit in waiting):
         raise ValidationError("Every session still has a question. Answer one, or leave it out, then accept.")
     rows = Upload.objects.filter(pk=upload.pk, state__in=ACCEPTABLE, claim=None).update(
         state=Upload.State.ACCEPTING, accepted_by=by, attempts=0, heartbeat_at=None, error_code="", error_sentence=""
@@ -44,20 +57,20 @@ def accept(*, upload: Upload, by: User, read_at: int | None = None) -> bool:
 
 
 @stage("accept")
+@no_collection()
 def accept_upload(upload_id: int) -> None:
     """The worker's side: makes the session of each unit that has no question left, and scores it."""
     claim = claim_upload(upload_id, waiting=(), working=Upload.State.ACCEPTING)
     if claim is None:
         return
-    units = list(
-        ImportUnit.objects.filter(draft__upload_id=upload_id, state=ImportUnit.State.WAITING)
-        .select_related("athlete", "draft__upload")
-        .order_by("ordinal")
-    )
-    for step, unit in enumerate(units, start=1):
-        claim.progress(f"storing {unit.athlete or 'a session'}", step, len(units))
-        if not blocks_of(unit):
-            accept_unit(unit, claim)
+    waiting = ImportUnit.objects.filter(draft__upload_id=upload_id, state=ImportUnit.State.WAITING)
+    facility = Facility.current()
+    units = [unit for unit in waiting.without_payload().order_by("ordinal") if not blocks_of(unit, facility)]
+    done = 0
+    for portion in portions(units):
+        done += len(portion)
+        claim.progress(f"storing {portion[-1].athlete}", done, len(units))
+        accept_units([unit.pk for unit in portion], claim)
     score_what_was_accepted(upload_id, claim)
     left = ImportUnit.objects.filter(draft__upload_id=upload_id, state=ImportUnit.State.WAITING).exists()
     claim.finish(Upload.State.NEEDS_ANSWER if left else Upload.State.ACCEPTED)
@@ -66,41 +79,79 @@ def accept_upload(upload_id: int) -> None:
 def score_what_was_accepted(upload_id: int, claim: Claim) -> None:
     """Scores the upload's sessions whose findings lag; also those that a killed run stored and did not score."""
     sessions = list(
-        CaptureSession.objects.filter(extracts__upload_id=upload_id)
-        .select_related("athlete", "scoring__profile_version__profile")
-        .prefetch_related("athlete__levels", "athlete__body_sizes")
-        .distinct()
+        CaptureSession.objects.filter(extracts__upload_id=upload_id).select_related("athlete", "scoring").distinct()
     )
-    for step, capture in enumerate(sorted(sessions, key=lambda c: (c.date, c.ordinal, c.pk)), start=1):
-        claim.progress(f"judging {capture.athlete}", step, len(sessions))
-        scoring = getattr(capture, "scoring", None)
-        if scoring is None or scoring.scored_revision != capture.input_revision:
-            rescore(capture)
+    lagging = iter(in_order(one for one in sessions if _lags(one)))
+    done = 0
+    while portion := list(islice(lagging, SCORED_TOGETHER)):
+        done += len(portion)
+        claim.progress(f"judging {portion[-1].athlete}", done, len(sessions))
+        rescore_together(portion)
+
+
+def _lags(capture: CaptureSession) -> bool:
+    scoring = getattr(capture, "scoring", None)
+    return scoring is None or scoring.scored_revision != capture.input_revision
+
+
+def portions(units: Sequence[ImportUnit]) -> Iterator[list[ImportUnit]]:
+    """Units in order, some a transaction. One that changes a session that is there stands alone."""
+    for is_new, run in groupby(units, key=lambda unit: unit.target == ImportUnit.Target.NEW):
+        most = NEW_SESSIONS_TOGETHER if is_new else 1
+        while portion := list(islice(run, most)):
+            yield portion
 
 
 @transaction.atomic
-def accept_unit(unit: ImportUnit, claim: Claim) -> CaptureSession | None:
-    """Makes, adds to or changes one capture session; the unit turns in the same transaction: never half or twice."""
-    taken = ImportUnit.objects.filter(pk=unit.pk, state=ImportUnit.State.WAITING).update(
-        state=ImportUnit.State.ACCEPTED
+def accept_units(keys: Sequence[int], claim: Claim) -> None:
+    """Makes, adds to or changes a session a unit; units turn in the same transaction: never half, never twice."""
+    taken = (
+        ImportUnit.objects.select_for_update(of=("self",))
+        .filter(pk__in=keys, state=ImportUnit.State.WAITING)
+        .select_related("athlete", "draft__upload__accepted_by")
+        .order_by("ordinal")
     )
-    if not taken:
-        return None
+    parts = [(unit, with_answers(Payload.from_json(unit.payload), unit.draft.answers)) for unit in taken]
+    if not parts:
+        return
     claim.write()
-    upload = unit.draft.upload
-    payload = with_answers(Payload.from_json(unit.payload), unit.draft.answers)
-    store = replace_readings if unit.target == ImportUnit.Target.REPLACE else store_session
-    capture = store(unit, payload, upload.accepted_by)
-    target = ImportUnit.Target.NEW if unit.target == ImportUnit.Target.REPLACE else unit.target
-    ImportUnit.objects.filter(pk=unit.pk).update(session=capture, target=target)
-    SessionExtract.objects.update_or_create(
-        session=capture, upload=upload, sheet=unit.sheet, defaults={"rows": payload.rows, "content": unit.payload}
-    )
-    record_change(
-        by=upload.accepted_by,
-        action="session accepted",
-        row=capture,
-        athlete_uuid=capture.athlete.uuid,
-        after={"upload": str(upload.uuid), "throws": len(payload.throws)},
-    )
+    upload = parts[0][0].draft.upload
+    if all(unit.target == ImportUnit.Target.NEW for unit, _ in parts):
+        captures = store_sessions(parts, upload, upload.accepted_by)
+    else:
+        captures = [_store_one(unit, payload, upload.accepted_by) for unit, payload in parts]
+    _turn_units([(unit, payload, capture) for (unit, payload), capture in zip(parts, captures, strict=True)], upload)
+
+
+def _store_one(unit: ImportUnit, payload: Payload, by: User | None) -> CaptureSession:
+    if unit.target != ImportUnit.Target.REPLACE:
+        return store_session(unit, payload, by)
+    capture = replace_readings(unit, payload, by)
+    unit.target = ImportUnit.Target.NEW
     return capture
+
+
+def _turn_units(made: Sequence[tuple[ImportUnit, Payload, CaptureSession]], upload: Upload) -> None:
+    """The units point to their sessions, each session keeps its part of the file, and the log says so."""
+    for unit, _, capture in made:
+        unit.state, unit.session = ImportUnit.State.ACCEPTED, capture
+    update_rows([unit for unit, _, _ in made], ["state", "session", "target"])
+    SessionExtract.objects.bulk_create(
+        [
+            SessionExtract(session=capture, upload=upload, sheet=unit.sheet, rows=payload.rows, content=unit.payload)
+            for unit, payload, capture in made
+        ],
+        update_conflicts=True,
+        unique_fields=["session", "upload", "sheet"],
+        update_fields=["rows", "content"],
+    )
+    record_changes(
+        new_change(
+            by=upload.accepted_by,
+            action="session accepted",
+            row=capture,
+            athlete_uuid=capture.athlete.uuid,
+            after={"upload": str(upload.uuid), "throws": len(payload.throws)},
+        )
+        for _, payload, capture in made
+    )

@@ -73,7 +73,8 @@ def _no_consent(unit: ImportUnit, facility: Facility) -> Block | None:
 
 
 def _no_throws(unit: ImportUnit, facility: Facility) -> Block | None:
-    if unit.payload.get("throws"):
+    holds = getattr(unit, "has_throws", None)  # of a unit that came without its payload
+    if unit.payload.get("throws") if holds is None else holds:
         return None
     return Block("no_throws", "No throw of this part could be read. Look at its problems, or leave it out.")
 

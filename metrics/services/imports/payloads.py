@@ -64,6 +64,8 @@ def with_answers(payload: Payload, answers: Mapping[str, Any]) -> Payload:
     """
     chosen = {name: value for name, value in answers.get("conditions", {}).items() if value}
     first = int(answers.get("warm_up_first") or 0)
+    if not chosen and not first:
+        return payload
     in_order = sorted(payload.throws, key=lambda throw: throw.number)
     warm_up = {throw.number for throw in in_order[:first] if not throw.intent_from_file}
     throws = [

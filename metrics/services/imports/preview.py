@@ -79,7 +79,7 @@ def _payload_throw(throw: ImportedThrow) -> PayloadThrow:
         rows=list(throw.row_numbers),
         conditions=throw_fields(throw.conditions),
         ball_speed_m_s=throw.ball_speed,
-        values={key: dict(value) for key, value in throw.values.items()},
+        values=dict(throw.values),
         excluded_reason=throw.excluded,
         intent_from_file=throw.intent_from_file,
     )
@@ -105,7 +105,10 @@ def replace_units(draft: ImportDraft, found: Iterable[NewUnit]) -> list[ImportUn
     A part that has become a session waits again only when the file now says something else of it.
     """
     open_units = draft.units.exclude(state=ImportUnit.State.ACCEPTED)
-    answered = {_same_unit(unit.athlete_reference, unit.sheet): unit for unit in open_units}
+    answered = {
+        _same_unit(unit.athlete_reference, unit.sheet): unit
+        for unit in open_units.defer("payload").select_related("athlete")
+    }
     accepted = draft.units.filter(state=ImportUnit.State.ACCEPTED).select_related("session", "athlete")
     done = {_same_unit(unit.athlete_reference, unit.sheet): unit for unit in accepted}
     open_units.delete()
@@ -200,11 +203,7 @@ def next_state(draft: ImportDraft) -> str:
     """What the upload waits for: columns to match, questions to answer, or one tap."""
     if any(sheet["readable"] and not sheet["recipe"] and not sheet.get("left_out") for sheet in draft.layouts):
         return Upload.State.NEEDS_MATCH
-    waiting = list(
-        draft.units.filter(state=ImportUnit.State.WAITING)
-        .select_related("athlete")
-        .prefetch_related("athlete__consents")
-    )
+    waiting = list(draft.units.filter(state=ImportUnit.State.WAITING).without_payload())
     if not waiting:
         done = draft.units.filter(state=ImportUnit.State.ACCEPTED).exists()
         return Upload.State.ACCEPTED if done else Upload.State.NEEDS_ANSWER

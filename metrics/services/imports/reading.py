@@ -18,6 +18,7 @@ from metrics.models import ImportDraft, ImportRecipe
 from metrics.services.imports.preview import NewUnit, new_units, replace_units, settle_state
 from metrics.services.imports.sheets import known_targets, recipes_in_use, sheet_of
 from sessions.claims import Claim, ClaimLost, claim_upload
+from sessions.collector import no_collection
 from sessions.formats import Layout, UnreadableFile
 from sessions.formats.reader import Reader
 from sessions.formats.results import ReadResult
@@ -33,6 +34,7 @@ reader = Reader(wall_seconds=settings.READER_SECONDS)
 
 
 @stage("read")
+@no_collection()
 def read_upload(upload_id: int) -> None:
     """Reads the original in the limited child and leaves a draft that waits for a person."""
     claim = claim_upload(upload_id, waiting=(Upload.State.RECEIVED,), working=Upload.State.READING)

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
-from django.db.models import Max
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from django.db.models import F, Max
 
 from athletes.models import User
 from metrics.models import ImportUnit, Reading
 from metrics.services.imports.payloads import Payload, PayloadThrow
 from metrics.services.imports.targets import checksum_of, same_day_sessions, target_session
+from sessions.bulk_rows import insert_rows
 from sessions.models import CaptureSession, Throw, Upload
 from sessions.services.inputs import input_service, raise_input_revision
 
@@ -30,14 +35,61 @@ def store_session(unit: ImportUnit, payload: Payload, by: User | None) -> Captur
     return capture
 
 
+def store_sessions(
+    parts: Sequence[tuple[ImportUnit, Payload]], upload: Upload, by: User | None
+) -> list[CaptureSession]:
+    """A new session for each part, in order, with its throws and readings; few statements for any number of parts."""
+    last = _last_ordinals(unit for unit, _ in parts)
+    rows = []
+    for unit, payload in parts:
+        day = (unit.athlete_id, unit.date, unit.method, payload.setup)
+        last[day] += 1
+        rows.append(_session_row(unit, payload, last[day]))
+    captures = CaptureSession.objects.bulk_create(rows)
+    throws = [
+        (capture.pk, one) for capture, (_, payload) in zip(captures, parts, strict=True) for one in payload.throws
+    ]
+    insert_rows(Throw, ({"session_id": key, **throw_fields(one, upload, by)} for key, one in throws))
+    made = Throw.objects.filter(session__in=captures).order_by().values_list("session_id", "number", "pk")
+    keys = {(session_id, number): pk for session_id, number, pk in made}
+    insert_rows(
+        Reading,
+        ({"throw_id": keys[key, one.number], **reading_fields(one)} for key, one in throws if one.values),
+    )
+    for capture in captures:
+        capture.input_revision += 1
+    CaptureSession.objects.filter(pk__in=[capture.pk for capture in captures]).update(
+        input_revision=F("input_revision") + 1
+    )
+    return captures
+
+
+def _last_ordinals(units: Iterable[ImportUnit]) -> Counter[tuple[Any, ...]]:
+    """The last ordinal of each athlete's day by method and setup, 0 where there is none."""
+    days = {(unit.athlete_id, unit.date) for unit in units}
+    found = CaptureSession.objects.filter(
+        athlete__in={athlete for athlete, _ in days}, date__in={date for _, date in days}
+    )
+    last: Counter[tuple[Any, ...]] = Counter()
+    for *day, ordinal in found.values_list("athlete_id", "date", "method", "setup", "ordinal"):
+        last[tuple(day)] = max(last[tuple(day)], ordinal)
+    return last
+
+
 def _new_session(unit: ImportUnit, payload: Payload) -> CaptureSession:
     last = same_day_sessions(unit).aggregate(last=Max("ordinal"))["last"] or 0
+    capture = _session_row(unit, payload, last + 1)
+    capture.save(force_insert=True)
+    return capture
+
+
+def _session_row(unit: ImportUnit, payload: Payload, ordinal: int) -> CaptureSession:
     assert unit.athlete is not None
     assert unit.date is not None
-    return CaptureSession.objects.create(
+    return CaptureSession(
         athlete=unit.athlete,
         date=unit.date,
-        ordinal=last + 1,
+        ordinal=ordinal,
         method=unit.method,
         throwing_side="left" if unit.athlete.throws == "left" else "right",
         **{name: getattr(payload, name) for name in SESSION_FIELDS},
@@ -46,24 +98,36 @@ def _new_session(unit: ImportUnit, payload: Payload) -> CaptureSession:
 
 def new_throw(capture: CaptureSession, one: PayloadThrow, upload: Upload, by: User | None) -> Throw:
     """The row of a throw, not saved."""
-    return Throw(
-        session=capture,
-        number=one.number,
-        source_upload=upload,
-        ball_speed_m_s=one.ball_speed_m_s,
-        excluded_at=upload.uploaded_at if one.excluded_reason else None,
-        excluded_by=by if one.excluded_reason else None,
-        excluded_reason=one.excluded_reason[:200],
+    return Throw(session=capture, **throw_fields(one, upload, by))
+
+
+def throw_fields(one: PayloadThrow, upload: Upload, by: User | None) -> dict[str, Any]:
+    """The row of a throw by attribute, without its session."""
+    fields = {
+        "number": one.number,
+        "source_upload_id": upload.pk,
+        "ball_speed_m_s": one.ball_speed_m_s,
         **one.conditions,
-    )
+    }
+    if not one.excluded_reason:
+        return fields
+    return fields | {
+        "excluded_at": upload.uploaded_at,
+        "excluded_by_id": by.pk if by else None,
+        "excluded_reason": one.excluded_reason[:200],
+    }
 
 
 def new_reading(throw: Throw, one: PayloadThrow) -> Reading:
     """The row of a throw's readings, not saved."""
-    return Reading(
-        throw=throw,
-        source=Reading.Source.TABLE,
-        algorithm=ALGORITHM,
-        checksum=checksum_of(one.values),
-        values=one.values,
-    )
+    return Reading(throw=throw, **reading_fields(one))
+
+
+def reading_fields(one: PayloadThrow) -> dict[str, Any]:
+    """The row of a throw's readings by attribute, without its throw."""
+    return {
+        "source": Reading.Source.TABLE,
+        "algorithm": ALGORITHM,
+        "checksum": checksum_of(one.values),
+        "values": one.values,
+    }

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import json
 from dataclasses import dataclass
 
 from django.db.models import QuerySet
@@ -11,6 +10,7 @@ from django.db.models import QuerySet
 from metrics.models import ImportUnit, Reading
 from metrics.services.imports.payloads import Payload
 from sessions.models import CaptureSession
+from sessions.quick_json import sorted_bytes
 
 
 def target_session(unit: ImportUnit) -> CaptureSession | None:
@@ -29,7 +29,7 @@ def same_day_sessions(unit: ImportUnit) -> QuerySet[CaptureSession]:
 
 def checksum_of(values: dict) -> str:
     """The same values in any order have the same checksum."""
-    return hashlib.sha256(json.dumps(values, sort_keys=True).encode()).hexdigest()
+    return hashlib.sha256(sorted_bytes(values)).hexdigest()
 
 
 @dataclass(frozen=True, slots=True)
