@@ -8,6 +8,8 @@ from typing import Any
 
 from django.db import connection, models
 
+from sessions.quick_json import QuickJSONField, to_text
+
 PLAIN_FIELDS = (models.BooleanField, models.CharField, models.FloatField, models.IntegerField, models.TextField)
 """Kinds of field whose value the database driver takes as it is."""
 
@@ -25,7 +27,7 @@ def insert_rows(model: type[models.Model], rows: Iterable[Mapping[str, Any]]) ->
     columns: list[Sequence[Any]] = list(zip(*values, strict=True))
     for index, field in enumerate(fields):
         if not _is_plain(field):
-            columns[index] = [field.get_db_prep_save(value, connection) for value in columns[index]]
+            columns[index] = _prepared(field, columns[index])
     with connection.cursor() as cursor:
         cursor.executemany(_statement(model, connection.vendor), list(zip(*columns, strict=True)))
 
@@ -53,6 +55,13 @@ def _fields(model: type[models.Model]) -> tuple[models.Field, ...]:
 @lru_cache(maxsize=32)
 def _defaults(model: type[models.Model]) -> tuple[tuple[str, Callable[[], Any]], ...]:
     return tuple((field.attname, field.get_default) for field in _fields(model))
+
+
+def _prepared(field: models.Field, values: Sequence[Any]) -> list[Any]:
+    """The values as the driver takes them."""
+    if isinstance(field, QuickJSONField) and connection.vendor == "sqlite":
+        return list(map(to_text, values))
+    return [None if value is None else field.get_db_prep_save(value, connection) for value in values]
 
 
 def _is_plain(field: models.Field) -> bool:

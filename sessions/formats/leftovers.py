@@ -76,13 +76,20 @@ def _summary_rows(numbered: Sequence[tuple[int, Row]], columns: Sequence[int]) -
     weak: dict[int, str] = {}
     order = [number for number, _ in numbered]
     for column in columns:
-        cells = [row[column] if column < len(row) else None for _, row in numbered]
+        cells = _cells_at(column, numbered)
         words = {cell: normal_name(cell) for cell in set(cells) if isinstance(cell, str) and len(cell) <= 40}
         for target, vocabulary in ((strong, SUMMARY_WORDS), (weak, WEAK_SUMMARY_WORDS)):
             _collect(target, cells, order, {cell for cell, word in words.items() if word.rstrip(":") in vocabulary})
     if strong and weak:
         _join_neighbours(strong, weak, order)
     return strong
+
+
+def _cells_at(column: int, numbered: Sequence[tuple[int, Row]]) -> list[Cell]:
+    try:
+        return [row[column] for _, row in numbered]
+    except IndexError:
+        return [row[column] if column < len(row) else None for _, row in numbered]
 
 
 def _collect(target: dict[int, str], cells: Sequence[Cell], order: Sequence[int], wanted: set[str]) -> None:

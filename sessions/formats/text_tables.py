@@ -103,11 +103,12 @@ def _read_rows(data: bytes, codec: str, delimiter: str, reader: CellReader) -> t
     rows: list[Row] = []
     filled = cells = 0
     while batch := _next_rows(raw_rows, len(rows)):
-        rows += _cells_of(batch, reader)
-        held = [row for row in rows[-len(batch) :] if row]
+        wide = next((place for place, raw in enumerate(batch, start=1) if len(raw) > limits.COLUMNS), None)
+        rows += (made := _cells_of(batch[:wide], reader))
+        held = [row for row in made if row]
         filled += len(held)
         cells += sum(map(len, held))
-        if len(batch[-1]) > limits.COLUMNS or filled > limits.FILLED_ROWS or cells > limits.CELLS:
+        if wide or filled > limits.FILLED_ROWS or cells > limits.CELLS:
             break
         if len(rows) > limits.ALL_ROWS:
             break
@@ -118,13 +119,10 @@ def _read_rows(data: bytes, codec: str, delimiter: str, reader: CellReader) -> t
 
 
 def _next_rows(raw_rows: Iterator[list[str]], before: int) -> list[list[str]]:
-    """Some more rows, none after one that is too wide: no more of a hostile file is held than that row."""
+    """Some more rows. What comes before an error stays in the list, which tells the row of the error."""
     batch: list[list[str]] = []
     try:
-        for raw in islice(raw_rows, _BATCH_ROWS):
-            batch.append(raw)
-            if len(raw) > limits.COLUMNS:
-                break
+        batch.extend(islice(raw_rows, _BATCH_ROWS))
     except csv.Error as error:
         row = before + len(batch) + 1
         raise unreadable("cell_too_long", row=row, most=f"{limits.CELL_CHARACTERS:,}") from error
