@@ -10,8 +10,16 @@ from django.db.models import Expression, JSONField
 from django.db.models.fields.json import KeyTransform
 
 
+class JsonText(str):
+    """JSON that is text already, for a QuickJSONField: nothing is gained by reading and writing it once more."""
+
+    __slots__ = ()
+
+
 def to_text(value: object) -> str:
-    """The quick library takes no number types and half characters of others; the slow one does."""
+    """JSON. The quick library takes no number types and half characters of others; the slow one does."""
+    if isinstance(value, JsonText):
+        return str(value)
     try:
         return orjson.dumps(value).decode()
     except TypeError:
@@ -25,9 +33,9 @@ def from_text(text: str) -> Any:
         return json.loads(text)
 
 
-def sorted_bytes(value: object) -> bytes:
+def sorted_text(value: object) -> JsonText:
     """One text for equal values, whatever the order of their keys."""
-    return orjson.dumps(value, option=orjson.OPT_SORT_KEYS)
+    return JsonText(orjson.dumps(value, option=orjson.OPT_SORT_KEYS).decode())
 
 
 class QuickJSONField(JSONField):
@@ -39,7 +47,8 @@ class QuickJSONField(JSONField):
 
     def get_db_prep_value(self, value: Any, connection: Any, prepared: bool = False) -> Any:
         if connection.vendor != "sqlite" or isinstance(value, Expression):
-            return super().get_db_prep_value(value, connection, prepared)
+            plain = from_text(value) if isinstance(value, JsonText) else value
+            return super().get_db_prep_value(plain, connection, prepared)
         return to_text(value)
 
     def from_db_value(self, value: Any, expression: Any, connection: Any) -> Any:

@@ -13,7 +13,7 @@ from metrics.judging.findings import Measured, measure, prior_spread, summarise_
 from metrics.judging.severity import COUNTING_KINDS, expected_severity, family_winners, priority, severity, shrink
 from metrics.judging.values import Limits
 from metrics.judging.verdicts import Verdict, judge
-from metrics.scoring.rows import Row, build_rows
+from metrics.scoring.rows import RangeFinder, Row, build_rows
 from metrics.scoring.throws import ScoredThrows, choose_scored_throws
 from metrics.scoring.together import (
     expected_by_chance,
@@ -59,10 +59,11 @@ def decide_session(facts: SessionFacts, profile: ProfileRules, catalogue: Catalo
 
 def decide_sessions(many: Sequence[SessionFacts], profile: ProfileRules, catalogue: Catalogue) -> list[SessionScore]:
     """Many sessions in one numerical pass, each decided as it would be alone, to the last bit."""
+    ranges = RangeFinder(profile)
     sessions, start = [], 0
     for facts in many:
         chosen = choose_scored_throws(facts.throws, profile.conditions, facts.method)
-        rows = build_rows(chosen, facts, profile, catalogue)
+        rows = build_rows(chosen, facts, ranges, catalogue)
         sessions.append(_Session(facts, chosen, rows, slice(start, start + len(rows))))
         start += len(rows)
     if not start:

@@ -43,7 +43,31 @@ class Row:
     between_sd: float
 
 
-def build_rows(chosen: ScoredThrows, facts: SessionFacts, profile: ProfileRules, catalogue: Catalogue) -> Sequence[Row]:
+class RangeFinder:
+    """The range of a metric for a session; sessions alike in all that it hangs on have it from memory."""
+
+    def __init__(self, profile: ProfileRules) -> None:
+        self.profile = profile
+        self._known: dict[tuple[object, ...], tuple[Applied | None, NotScored | None]] = {}
+        self._by_size = {
+            key for key, rules in profile.rules.items() if any(rule.size_basis != "none" for rule in rules)
+        }
+
+    def find(
+        self, metric: Metric, present: frozenset[str], conditions: Conditions, facts: SessionFacts
+    ) -> tuple[Applied | None, NotScored | None]:
+        """What applies, or why nothing does."""
+        size = facts.body_size if metric.key in self._by_size else None
+        definition = facts.definitions.get(metric.key)
+        alike = (facts.method, facts.level, facts.landing, facts.filter_hz, conditions)
+        key = (metric.key, present, size, definition, alike)
+        found = self._known.get(key)
+        if found is None:
+            found = self._known[key] = _range_for(metric, present, conditions, facts, self.profile)
+        return found
+
+
+def build_rows(chosen: ScoredThrows, facts: SessionFacts, ranges: RangeFinder, catalogue: Catalogue) -> Sequence[Row]:
     """A row for each metric that the chosen throws have, in the catalogue's order."""
     readings, speeds = ThrowReadings.of(chosen.throws), ball_speeds(chosen.throws)
     conditions = Conditions(**{name: chosen.conditions.get(name) for name in Conditions.__slots__})
@@ -51,7 +75,7 @@ def build_rows(chosen: ScoredThrows, facts: SessionFacts, profile: ProfileRules,
     for key, metric in catalogue.metrics.items():
         if key in readings.metrics or (key == BALL_SPEED and speeds):
             present = landings_present(metric, readings)
-            applied, reason = _range_for(metric, present, conditions, facts, profile)
+            applied, reason = ranges.find(metric, present, conditions, facts)
             landing = applied.landing if applied else _best_landing(present)
             read = speeds if key == BALL_SPEED else readings.by_key.get(metric.reading_key(landing or "unknown"), ())
             rows.append(_row(metric, landing, values_of(metric, read, facts), applied, reason, facts))

@@ -26,6 +26,13 @@ class Table:
             if row and (row[0] is not None or row.count(None) != len(row)):
                 yield number, row
 
+    def numbered_from(self, index: int) -> list[tuple[int, Row]]:
+        """The same from a row index on."""
+        rows, first = self.rows[index:], self.first_row + index
+        if () not in rows and None not in {row[0] for row in rows}:  # no blank one, which is quickly seen
+            return list(enumerate(rows, first))
+        return list(Table(self.sheet, rows, first).numbered())
+
     def to_json(self) -> dict[str, Any]:
         return {"sheet": self.sheet, "first_row": self.first_row, "rows": [cells_to_json(row) for row in self.rows]}
 

@@ -33,6 +33,8 @@ def body_rows(
     metric's name in a long table).
     """
     summaries = _summary_rows(numbered, [i for i in range(min(width, _LEADING_COLUMNS)) if i not in set(skipped)])
+    if not summaries and _are_plain([row for _, row in numbered], names, width):
+        return list(numbered)
     first_name = names[0] if names else None
     kept: list[tuple[int, Row]] = []
     for number, row in numbered:
@@ -45,6 +47,13 @@ def body_rows(
             if odd is not None:
                 kept.append((number, odd))
     return kept
+
+
+def _are_plain(rows: Sequence[Row], names: Row, width: int) -> bool:
+    """Whether every row is a throw as it stands: looked at by columns, since a season has few of those."""
+    if set(map(len, rows)) != {width} or names in rows:
+        return False
+    return sum(None not in column for column in zip(*rows, strict=True)) >= min(2, width)
 
 
 def _odd_row(number: int, row: Row, names: Row, width: int, problems: ProblemList) -> Row | None:

@@ -48,9 +48,13 @@ def _header_rows(table: Table) -> list[int]:
     if turned:
         again = [i for i in range(first + 1, len(table.rows)) if is_header_again(table, first, i)]
     else:
-        names = table.rows[first]
+        names, leading = table.rows[first], table.rows[first][:1]
         width = trimmed_length(names)
-        again = [i for i in range(first + 1, len(table.rows)) if table.rows[i][:width] == names[:width]]
+        again = [
+            i
+            for i in range(first + 1, len(table.rows))
+            if table.rows[i][:1] == leading and table.rows[i][:width] == names[:width]
+        ]
     return [first, *again]
 
 

@@ -103,7 +103,8 @@ def _read_rows(data: bytes, codec: str, delimiter: str, reader: CellReader) -> t
     rows: list[Row] = []
     filled = cells = 0
     while batch := _next_rows(raw_rows, len(rows)):
-        wide = next((place for place, raw in enumerate(batch, start=1) if len(raw) > limits.COLUMNS), None)
+        widest = max(map(len, batch))
+        wide = None if widest <= limits.COLUMNS else _first_wide(batch)
         rows += (made := _cells_of(batch[:wide], reader))
         held = [row for row in made if row]
         filled += len(held)
@@ -116,6 +117,10 @@ def _read_rows(data: bytes, codec: str, delimiter: str, reader: CellReader) -> t
     while rows and not rows[-1]:
         rows.pop()
     return tuple(rows)
+
+
+def _first_wide(batch: Sequence[list[str]]) -> int | None:
+    return next((place for place, raw in enumerate(batch, start=1) if len(raw) > limits.COLUMNS), None)
 
 
 def _next_rows(raw_rows: Iterator[list[str]], before: int) -> list[list[str]]:

@@ -60,7 +60,7 @@ def understand_layout(table: Table, *, decimal_mark: str = ".") -> Layout:
     headers = [name for name, _ in split]
     long = {} if turned else long_columns(headers)
     body = _body(standing, [index for part, index in long.items() if part != "unit"], problems)
-    numbers = tuple(number for number, _ in body)
+    numbers = tuple([number for number, _ in body])
     units = [_unit(below, unit) for below, (_, unit) in zip(standing.units, split, strict=True)]
     columns = _columns(standing, headers, units, body, problems, decimal_mark)
     columns = without_stand_ins(columns, numbers, _column_at(long.get("metric"), columns), problems)
@@ -82,8 +82,7 @@ def understand_layout(table: Table, *, decimal_mark: str = ".") -> Layout:
 
 def _upright(table: Table, heading: Heading, problems: ProblemList) -> _Standing:
     names: Row = () if heading.names is None else table.rows[heading.names]
-    last = table.first_row + heading.last
-    below = [(number, row) for number, row in table.numbered() if number > last]
+    below = table.numbered_from(heading.last + 1)
     width = _table_width(table, heading, names, below)
     titles = [cell_text(cell) for cell in (*names, *(None,) * width)[:width]]
     if heading.groups is not None:
@@ -127,8 +126,8 @@ def _columns(
     decimal_mark: str,
 ) -> tuple[Column, ...]:
     """The columns that have a name or a value."""
-    numbers = tuple(number for number, _ in body)
-    cells = zip(*(row for _, row in body), strict=True) if body else [()] * len(headers)
+    numbers = tuple([number for number, _ in body])
+    cells = zip(*[row for _, row in body], strict=True) if body else [()] * len(headers)
     made = (
         _column(
             index,

@@ -7,6 +7,8 @@ from itertools import groupby, islice
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.db.models import TextField
+from django.db.models.functions import Cast
 
 from athletes.models import Facility, User
 from athletes.services.change_log import new_change, record_change, record_changes
@@ -22,8 +24,9 @@ from sessions.claims import Claim, claim_upload
 from sessions.collector import no_collection
 from sessions.models import CaptureSession, SessionExtract, Upload
 from sessions.pipeline import enqueue_stage, stage
+from sessions.quick_json import JsonText, from_text
 
-NEW_SESSIONS_TOGETHER = 25
+NEW_SESSIONS_TOGETHER = 50
 """So many new sessions are stored in one transaction; a kill loses none that stood before."""
 
 SCORED_TOGETHER = 50
@@ -109,9 +112,11 @@ def accept_units(keys: Sequence[int], claim: Claim) -> None:
         ImportUnit.objects.select_for_update(of=("self",))
         .filter(pk__in=keys, state=ImportUnit.State.WAITING)
         .select_related("athlete", "draft__upload__accepted_by")
+        .defer("payload")
+        .annotate(payload_text=Cast("payload", TextField()))
         .order_by("ordinal")
     )
-    parts = [(unit, with_answers(Payload.from_json(unit.payload), unit.draft.answers)) for unit in taken]
+    parts = [(unit, with_answers(_payload_of(unit), unit.draft.answers)) for unit in taken]
     if not parts:
         return
     claim.write()
@@ -131,6 +136,10 @@ def _store_one(unit: ImportUnit, payload: Payload, by: User | None) -> CaptureSe
     return capture
 
 
+def _payload_of(unit: ImportUnit) -> Payload:
+    return Payload.from_json(from_text(unit.payload_text))  # type: ignore[attr-defined]  # annotated above
+
+
 def _turn_units(made: Sequence[tuple[ImportUnit, Payload, CaptureSession]], upload: Upload) -> None:
     """The units point to their sessions, each session keeps its part of the file, and the log says so."""
     for unit, _, capture in made:
@@ -138,7 +147,13 @@ def _turn_units(made: Sequence[tuple[ImportUnit, Payload, CaptureSession]], uplo
     update_rows([unit for unit, _, _ in made], ["state", "session", "target"])
     SessionExtract.objects.bulk_create(
         [
-            SessionExtract(session=capture, upload=upload, sheet=unit.sheet, rows=payload.rows, content=unit.payload)
+            SessionExtract(
+                session=capture,
+                upload=upload,
+                sheet=unit.sheet,
+                rows=payload.rows,
+                content=JsonText(unit.payload_text),  # type: ignore[attr-defined]  # annotated above
+            )
             for unit, payload, capture in made
         ],
         update_conflicts=True,

@@ -11,9 +11,10 @@ from django.db.models import F, Max
 from athletes.models import User
 from metrics.models import ImportUnit, Reading
 from metrics.services.imports.payloads import Payload, PayloadThrow
-from metrics.services.imports.targets import checksum_of, same_day_sessions, target_session
+from metrics.services.imports.targets import checksum_of_text, same_day_sessions, target_session
 from sessions.bulk_rows import insert_rows
 from sessions.models import CaptureSession, Throw, Upload
+from sessions.quick_json import sorted_text
 from sessions.services.inputs import input_service, raise_input_revision
 
 ALGORITHM = "metric table 1"
@@ -120,14 +121,15 @@ def throw_fields(one: PayloadThrow, upload: Upload, by: User | None) -> dict[str
 
 def new_reading(throw: Throw, one: PayloadThrow) -> Reading:
     """The row of a throw's readings, not saved."""
-    return Reading(throw=throw, **reading_fields(one))
+    return Reading(throw=throw, **{**reading_fields(one), "values": one.values})
 
 
 def reading_fields(one: PayloadThrow) -> dict[str, Any]:
-    """The row of a throw's readings by attribute, without its throw."""
+    """The row of a throw's readings by attribute, without its throw; the values as text, which is written once."""
+    text = sorted_text(one.values)
     return {
         "source": Reading.Source.TABLE,
         "algorithm": ALGORITHM,
-        "checksum": checksum_of(one.values),
-        "values": one.values,
+        "checksum": checksum_of_text(text),
+        "values": text,
     }

@@ -10,7 +10,7 @@ from django.db.models import QuerySet
 from metrics.models import ImportUnit, Reading
 from metrics.services.imports.payloads import Payload
 from sessions.models import CaptureSession
-from sessions.quick_json import sorted_bytes
+from sessions.quick_json import JsonText, sorted_text
 
 
 def target_session(unit: ImportUnit) -> CaptureSession | None:
@@ -29,7 +29,12 @@ def same_day_sessions(unit: ImportUnit) -> QuerySet[CaptureSession]:
 
 def checksum_of(values: dict) -> str:
     """The same values in any order have the same checksum."""
-    return hashlib.sha256(sorted_bytes(values)).hexdigest()
+    return checksum_of_text(sorted_text(values))
+
+
+def checksum_of_text(values: JsonText) -> str:
+    """Of values that are text already, by `sorted_text`."""
+    return hashlib.sha256(values.encode()).hexdigest()
 
 
 @dataclass(frozen=True, slots=True)
