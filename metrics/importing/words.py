@@ -16,6 +16,7 @@ from importlib.resources import files
 
 from metrics.importing.languages import english_words, fold
 from metrics.importing.units import parse_unit
+from sessions.formats.unit_words import LONGEST_NAME
 
 UNKNOWN_WORD_WEIGHT = 0.9
 LONGEST_PHRASE = 5
@@ -213,9 +214,13 @@ def _moment_of(moments: list[str], tokens: set[str]) -> tuple[str, set[str]]:
     return (distinct[0] if distinct else ""), tokens
 
 
-@cache
 def read_header(header: str) -> HeaderMeaning:
-    """What a header says; case, order of words and punctuation do not matter."""
+    """What a header says; case, order of words and punctuation do not matter. Its first 200 characters count."""
+    return _read(header[:LONGEST_NAME])
+
+
+@cache
+def _read(header: str) -> HeaderMeaning:
     text, unit = split_unit(header)
     canonical = _canonical(pieces_of(text))
     tokens = {token for token in canonical if not token.startswith("@")}

@@ -15,7 +15,7 @@ from metrics.forms_imports import ConditionsForm
 from metrics.import_access import draft_or_404
 from metrics.match.page import MatchPage, sheets_to_match
 from metrics.models import ImportDraft
-from metrics.selectors.imports import athlete_options, preview_of
+from metrics.selectors.imports import PROBLEMS_SHOWN, Problems, athlete_options, preview_of, problems_of
 from metrics.services.imports.preview import settle_state
 from sessions.forms import ReadAgainForm
 from sessions.models import Upload
@@ -37,7 +37,11 @@ def _needs_match(request: HttpRequest, upload: Upload) -> StatePage:
     waiting = sheets_to_match(draft)
     if not waiting:
         return _preview(request, upload)
-    context = {"match": MatchPage(upload, draft, waiting[0]), "to_match": len(waiting)}
+    context = {
+        "match": MatchPage(upload, draft, waiting[0]),
+        "to_match": len(waiting),
+        **problems_asked(request, draft),
+    }
     return "metrics/_import_match.html", {**context, "again": ReadAgainForm.of(upload.read_options)}
 
 
@@ -71,6 +75,11 @@ STATE_PAGES: dict[Upload.State, Callable[[HttpRequest, Upload], StatePage]] = {
     Upload.State.READY: _preview,
     Upload.State.ACCEPTED: _accepted,
 }
+
+
+def problems_asked(request: HttpRequest, draft: ImportDraft) -> dict[str, Problems]:
+    """What was found in the file, for the page: the gravest, or all when these are asked for."""
+    return {"problems": problems_of(draft, None if request.GET.get("problems") == "all" else PROBLEMS_SHOWN)}
 
 
 def many_uuids(texts: Iterable[str]) -> list[UUID]:

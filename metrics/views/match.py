@@ -13,6 +13,7 @@ from athletes.requests import account_of
 from metrics.import_access import answer_to_preview, draft_or_404
 from metrics.match.page import MatchPage, sheet_of_header, sheets_to_match
 from metrics.services.imports.answers import leave_sheet_out
+from metrics.views.import_pages import problems_asked
 from sessions.forms import ReadAgainForm
 from sessions.models import Upload
 from sessions.upload_access import upload_or_404
@@ -45,6 +46,7 @@ def match(request: HttpRequest, uuid: UUID) -> HttpResponse:
         "match": page,
         "to_match": len(sheets_to_match(page.draft)),
         "again": ReadAgainForm.of(upload.read_options),
+        **problems_asked(request, page.draft),
     }
     return render(request, "metrics/import.html", context, status=UNPROCESSABLE if page.data is not None else 200)
 

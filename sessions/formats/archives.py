@@ -28,14 +28,28 @@ _OTHER_KINDS: Final = (
 )
 
 
-def checked_archive(data: bytes) -> zipfile.ZipFile:
+class WorkbookArchive(zipfile.ZipFile):
+    """An archive whose parts are streamed with `open`; as a whole only short ones are read.
+
+    The workbook library builds a tree of each part that it reads, forty times as large as the part.
+    """
+
+    def read(self, name: str | zipfile.ZipInfo, pwd: bytes | None = None) -> bytes:
+        """Raises UnreadableFile (workbook_too_large) beyond LIST_BYTES; KeyError when there is no such part."""
+        entry = name if isinstance(name, zipfile.ZipInfo) else self.getinfo(name)
+        if entry.file_size > limits.LIST_BYTES:
+            raise unreadable("workbook_too_large")
+        return super().read(entry, pwd)
+
+
+def checked_archive(data: bytes) -> WorkbookArchive:
     """The opened archive of a workbook that is safe to unpack.
 
     Raises UnreadableFile: damaged_workbook, archive, password, other_workbook, unsafe_workbook,
     workbook_too_large.
     """
     try:
-        archive = zipfile.ZipFile(io.BytesIO(data))
+        archive = WorkbookArchive(io.BytesIO(data))
         entries = archive.infolist()
     except Exception as error:  # zipfile raises struct.error, ValueError and others for a damaged directory
         raise unreadable("damaged_workbook") from error

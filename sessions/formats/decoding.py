@@ -53,7 +53,7 @@ class Decoded:
 
 
 def decode(data: bytes, encoding: str | None = None) -> Decoded:
-    """The text of a file. Raises UnreadableFile (wrong_encoding, binary); ValueError for an unknown `encoding`."""
+    """A file's text. Raises UnreadableFile (wrong_encoding, binary, cut_text), ValueError for another choice."""
     if encoding is not None and encoding not in ENCODINGS:
         raise ValueError(f"unknown encoding {encoding!r}")
     name = encoding or _marked(data) or _utf_16_without_mark(data) or _eight_bit(data)
@@ -95,6 +95,8 @@ def _utf_16_without_mark(data: bytes) -> str | None:
 def _eight_bit(data: bytes) -> str:
     try:
         data.decode("utf-8")
-    except UnicodeDecodeError:
+    except UnicodeDecodeError as error:
+        if error.reason == "unexpected end of data" and not data[: error.start].isascii():
+            raise unreadable("cut_text") from error  # the characters before it are UTF-8 beyond chance
         return "cp1252"
     return "utf-8"

@@ -18,7 +18,9 @@ ALL_ROWS = 1_048_576
 
 COLUMNS = 2_000
 CELLS = 3_000_000
-"""Most filled or empty cells between a table's first and last column, over all its rows."""
+"""Most filled or empty cells between a table's first and last column, over all its rows.
+
+A workbook's sheets may hold as many together, counting those that are written without a value."""
 
 CELL_CHARACTERS = 32_767
 """Longest text in one cell: what a spreadsheet cell can hold."""
@@ -27,6 +29,16 @@ SHEETS = 100
 ZIP_ENTRIES = 5_000
 ZIP_TOTAL_BYTES = 300_000_000
 """What all parts of a workbook may declare together, unpacked."""
+
+SHARED_TEXTS = 1_000_000
+OTHER_ELEMENTS = 1_000_000
+"""Elements of a workbook's sheets and styles that hold no cell: widths, merged ranges, rules, formatting."""
+
+TAG_BYTES = 1_000_000
+"""Longest single tag or remark in a workbook's XML: a cell's own takes under a hundred bytes."""
+
+LIST_BYTES = 2_000_000
+"""What each list of a workbook's parts, sheets and relations may take unpacked: real ones stay under 100 kB."""
 
 ZIP_RATIO = 250
 """Most unpacked bytes for one packed byte; sheets of numbers reach 5 to 30, and only large parts are held to it."""

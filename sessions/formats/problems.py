@@ -60,6 +60,16 @@ SENTENCES: Final[dict[str, tuple[str, str]]] = {
         "error",
         "the text cannot be read as {encoding}. Choose another character set, or export the file as UTF-8.",
     ),
+    "cut_text": (
+        "error",
+        "the file ends in the middle of a character, so it was cut short on its way. Export it again and upload "
+        "the new one.",
+    ),
+    "only_hidden_sheets": (
+        "error",
+        "no sheet of the workbook that can be seen holds anything; there are hidden ones ({sheets}). Show the sheet "
+        "with the throws, save the workbook, and upload it again.",
+    ),
     "not_a_table": (
         "error",
         "no columns were found: no comma, semicolon, tab or bar divides the lines in the same way. "
@@ -74,7 +84,11 @@ SENTENCES: Final[dict[str, tuple[str, str]]] = {
         "this row has {found} columns and at most {most} are read. Check that the table was exported with one "
         "throw a row.",
     ),
-    "too_many_cells": ("error", "the table has more than {most} cells. Export fewer sessions at a time."),
+    "too_many_cells": (
+        "error",
+        "with the empty ones there are more than {most} cells. Export fewer sessions at a time, and delete empty "
+        "rows and columns.",
+    ),
     "cell_too_long": (
         "error",
         "a cell holds more than {most} characters. A quotation mark that opens and never closes does this: "

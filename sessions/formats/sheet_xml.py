@@ -23,11 +23,27 @@ RawValue = str | float | bool | dt.datetime | dt.date | dt.time | dt.timedelta |
 _CHUNK_BYTES: Final = 1 << 18
 
 
+@dataclass(slots=True)
+class Allowance:
+    """What the parts of one workbook may still hold, together: each sheet takes from it."""
+
+    cells: int = limits.CELLS
+    rows: int = limits.ALL_ROWS
+    others: int = limits.OTHER_ELEMENTS
+    texts: int = limits.SHARED_TEXTS
+
+    def take_other(self) -> None:
+        """One more element that holds no cell. Raises UnreadableFile (workbook_too_large)."""
+        self.others -= 1
+        if self.others < 0:
+            raise unreadable("workbook_too_large")
+
+
 class ForbiddenMarkup(ValueError):
     """The XML defines a document type or entities, which no spreadsheet program writes."""
 
 
-class _LocalNames(dict[str, str]):
+class LocalNames(dict[str, str]):
     """ "namespace name" → name: the two standards differ in the namespace only."""
 
     def __missing__(self, name: str) -> str:
@@ -40,7 +56,10 @@ def _forbid(*_: object) -> None:
 
 
 def parse(source: IO[bytes], start: Callable[..., None], end: Callable[..., None], text: Callable[..., None]) -> None:
-    """Streams XML through the three handlers. Raises expat.ExpatError, ForbiddenMarkup and what they raise."""
+    """Streams XML through the three handlers. Raises expat.ExpatError, ForbiddenMarkup and what they raise.
+
+    The parser looks at an unfinished tag again with each chunk, so one without end is refused (workbook_too_large).
+    """
     parser = expat.ParserCreate(namespace_separator=" ")
     parser.buffer_text = True
     parser.StartDoctypeDeclHandler = _forbid
@@ -48,8 +67,12 @@ def parse(source: IO[bytes], start: Callable[..., None], end: Callable[..., None
     parser.StartElementHandler = start
     parser.EndElementHandler = end
     parser.CharacterDataHandler = text
+    fed = 0
     while chunk := source.read(_CHUNK_BYTES):
         parser.Parse(chunk, False)
+        fed += len(chunk)
+        if fed - parser.CurrentByteIndex > limits.TAG_BYTES:
+            raise unreadable("workbook_too_large")
     parser.Parse(b"", True)
 
 
@@ -57,7 +80,7 @@ class TextCollector:
     """Text of <t> and <v> elements, without the pronunciation that East Asian workbooks keep beside a text."""
 
     def __init__(self) -> None:
-        self.names = _LocalNames()
+        self.names = LocalNames()
         self.pieces: list[str] = []
         self.open = False
         self.pronunciation = False
@@ -77,9 +100,10 @@ class TextCollector:
 class SharedTexts(TextCollector):
     """All texts of sharedStrings.xml in their order."""
 
-    def __init__(self, source: IO[bytes]) -> None:
+    def __init__(self, source: IO[bytes], allowance: Allowance) -> None:
         super().__init__()
         self.texts: list[str] = []
+        self.allowance = allowance
         parse(source, self._start, self._end, self.collect)
 
     def _start(self, name: str, attributes: dict[str, str]) -> None:
@@ -88,6 +112,12 @@ class SharedTexts(TextCollector):
                 self.open = not self.pronunciation
             case "rPh":
                 self.pronunciation = True
+            case "si":
+                self.allowance.texts -= 1
+                if self.allowance.texts < 0:
+                    raise unreadable("workbook_too_large")
+            case _:
+                self.allowance.take_other()
 
     def _end(self, name: str) -> None:
         match self.names[name]:
@@ -106,6 +136,7 @@ class Context:
     texts: list[str] = field(default_factory=list)
     date_styles: Container[int] = ()
     as_date: Callable[[float, int], Any] = lambda value, style: value
+    allowance: Allowance = field(default_factory=Allowance)
 
 
 class SheetCells(TextCollector):
@@ -123,6 +154,7 @@ class SheetCells(TextCollector):
         self.no_result: list[tuple[int, str]] = []
         self._columns: dict[str, int] = {}
         self._filled = self._cells = self._number = 0
+        self._allowance = context.allowance
         self._row: list[RawValue] = []
         self._next = 0
         self._cell: dict[str, str] = {}
@@ -142,9 +174,16 @@ class SheetCells(TextCollector):
                 self._formula = True
             case "rPh":
                 self.pronunciation = True
+            case "is":
+                pass  # around each text that is written in its cell
             case "row":
                 self._row, self._next = [], 0
                 self._number = int(attributes["r"]) if "r" in attributes else self._number + 1
+                self._allowance.rows -= 1
+                if self._allowance.rows < 0:
+                    raise unreadable("too_many_rows", sheet=self.title, most=f"{limits.ALL_ROWS:,}")
+            case _:
+                self._allowance.take_other()
 
     def _end(self, name: str) -> None:
         match self.names[name]:
@@ -158,6 +197,9 @@ class SheetCells(TextCollector):
                 self._end_row()
 
     def _end_cell(self) -> None:
+        self._allowance.cells -= 1
+        if self._allowance.cells < 0:
+            raise unreadable("too_many_cells", sheet=self.title, most=f"{limits.CELLS:,}")
         reference = self._cell.get("r")
         column = self._column(reference) if reference else self._next
         self._next = column + 1

@@ -50,7 +50,10 @@ _MARKUP: Final = (
     (b"<!doctype html", "a web page"),
     (b"<html", "a web page"),
     (b"<?xml", "an XML document"),
-    (b"{", "a JSON document"),
+    (b'{"', "a JSON document"),
+    (b"{\n", "a JSON document"),
+    (b"{\r", "a JSON document"),
+    (b"{ ", "a JSON document"),
     (b"[{", "a JSON document"),
 )
 

@@ -31,7 +31,7 @@ from sessions.formats.lines_above import lines_above
 from sessions.formats.problems import ProblemList, quote, times
 from sessions.formats.stand_ins import with_unit_of_cells, without_stand_ins
 from sessions.formats.turning import Turned, find_turned, turn
-from sessions.formats.unit_words import is_placeholder, is_unit, split_unit, without_brackets
+from sessions.formats.unit_words import LONGEST_NAME, is_placeholder, is_unit, split_unit, without_brackets
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,13 +56,14 @@ def understand_layout(table: Table, *, decimal_mark: str = ".") -> Layout:
     else:
         heading = find_heading(table)
         standing = _upright(table, heading, problems)
-    split = [split_unit(title) for title in standing.titles]
+    titles = [title[:LONGEST_NAME] for title in standing.titles]  # longer ones would only cost time and room
+    split = [split_unit(title) for title in titles]
     headers = [name for name, _ in split]
     long = {} if turned else long_columns(headers)
     body = _body(standing, [index for part, index in long.items() if part != "unit"], problems)
     numbers = tuple([number for number, _ in body])
     units = [_unit(below, unit) for below, (_, unit) in zip(standing.units, split, strict=True)]
-    columns = _columns(standing, headers, units, body, problems, decimal_mark)
+    columns = _columns(standing, titles, headers, units, body, problems, decimal_mark)
     columns = without_stand_ins(columns, numbers, _column_at(long.get("metric"), columns), problems)
     _check_heading(table, heading, columns, numbers, problems, turned=standing.turned)
     columns += _of_all_rows(table, heading, len(standing.titles), len(numbers))
@@ -119,6 +120,7 @@ def _body(standing: _Standing, skipped: Sequence[int], problems: ProblemList) ->
 
 def _columns(
     standing: _Standing,
+    titles: Sequence[str],
     headers: Sequence[str],
     units: Sequence[str],
     body: Sequence[tuple[int, Row]],
@@ -131,7 +133,7 @@ def _columns(
     made = (
         _column(
             index,
-            standing.titles[index],
+            titles[index],
             headers[index],
             units[index],
             standing.letters[index],

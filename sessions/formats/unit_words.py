@@ -34,6 +34,9 @@ _ENDING = re.compile(
     re.IGNORECASE,
 )
 
+LONGEST_NAME: Final = 200
+"""A header of more characters is prose: no unit is sought in it. The patterns above take time with its square."""
+
 
 def is_unit(text: str) -> bool:
     plain = "".join(text.split()).casefold()
@@ -57,6 +60,8 @@ def split_unit(header: str) -> tuple[str, str]:
     "Elbow flexion (deg)", "Elbow flexion [deg] FP", "Elbow flexion, deg" and "elbow_flexion_deg" carry one.
     "Elbow flexion (FP)" does not: what stands in brackets must be a unit.
     """
+    if len(header) > LONGEST_NAME:
+        return header.strip(), ""
     for match in _BRACKETED.finditer(header):
         if is_unit(match.group(1)):
             name = f"{header[: match.start()]} {header[match.end() :].strip()}".strip()

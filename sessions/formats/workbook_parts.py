@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import datetime as dt
 import io
-import zipfile
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 
 from sessions.formats import limits
+from sessions.formats.archives import WorkbookArchive
+from sessions.formats.date_styles import DateStyles
 from sessions.formats.problems import unreadable
-from sessions.formats.sheet_xml import Context, RawValue, SharedTexts
+from sessions.formats.sheet_xml import Allowance, Context, RawValue, SharedTexts
+
+_STYLES: Final = "xl/styles.xml"
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,20 +23,19 @@ class SheetPart:
     visible: bool
 
 
-def open_parts(data: bytes, archive: zipfile.ZipFile) -> tuple[list[SheetPart], Context]:
+def open_parts(data: bytes, archive: WorkbookArchive) -> tuple[list[SheetPart], Context]:
     """The sheets of cells in their order, and what their cells refer to.
 
     The library's own loader is not called as a whole: it parses each sheet once for its size, and parts that no
     number depends on. Raises UnreadableFile (too_many_sheets), and whatever the library raises for damaged parts.
     """
     from openpyxl.reader.excel import ExcelReader
-    from openpyxl.styles.stylesheet import apply_stylesheet
     from openpyxl.xml.constants import SHARED_STRINGS
 
     reader = ExcelReader(io.BytesIO(data), read_only=True, data_only=True, keep_links=False)
+    reader.archive = archive  # it reads no part as a whole that is too long for that
     reader.read_manifest()
     reader.read_workbook()
-    apply_stylesheet(reader.archive, reader.wb)
     names = set(archive.namelist())
     sheets = [
         SheetPart(sheet.name or "", relation.target, sheet.state == "visible")
@@ -45,10 +47,11 @@ def open_parts(data: bytes, archive: zipfile.ZipFile) -> tuple[list[SheetPart], 
     return sheets, _context(reader, archive, reader.package.find(SHARED_STRINGS))
 
 
-def _context(reader: Any, archive: zipfile.ZipFile, shared: Any) -> Context:
+def _context(reader: Any, archive: WorkbookArchive, shared: Any) -> Context:
     from openpyxl.utils.datetime import from_excel
 
-    dates, durations, epoch = reader.wb._date_formats, reader.wb._timedelta_formats, reader.wb.epoch
+    allowance, epoch = Allowance(), reader.wb.epoch
+    dates, durations = _date_styles(archive, allowance)
 
     def as_date(number: float, style: int) -> RawValue:
         try:
@@ -60,5 +63,14 @@ def _context(reader: Any, archive: zipfile.ZipFile, shared: Any) -> Context:
     texts: list[str] = []
     if shared is not None:
         with archive.open(shared.PartName.lstrip("/")) as source:
-            texts = SharedTexts(source).texts
-    return Context(texts, dates, as_date)
+            texts = SharedTexts(source, allowance).texts
+    return Context(texts, dates, as_date, allowance)
+
+
+def _date_styles(archive: WorkbookArchive, allowance: Allowance) -> tuple[set[int], set[int]]:
+    """The styles that are dates, and those that are durations. A workbook without styles has none."""
+    if _STYLES not in archive.namelist():
+        return set(), set()
+    with archive.open(_STYLES) as source:
+        styles = DateStyles(source, allowance)
+    return styles.dates, styles.durations

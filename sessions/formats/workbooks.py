@@ -9,18 +9,20 @@ from __future__ import annotations
 import datetime as dt
 import math
 import warnings
-import zipfile
 from collections.abc import Callable
-from typing import Any
+from typing import Any, Final
 
 from sessions.formats import limits
-from sessions.formats.archives import checked_archive, has_macros
+from sessions.formats.archives import WorkbookArchive, checked_archive, has_macros
 from sessions.formats.cells import Cell, CellReader
 from sessions.formats.delimiters import DECIMAL_MARKS, find_decimal_mark
 from sessions.formats.grid import Row, Table, TableFile
 from sessions.formats.problems import Problem, ProblemList, UnreadableFile, problem, quote, times, unreadable
 from sessions.formats.sheet_xml import Context, RawValue, SheetCells
 from sessions.formats.workbook_parts import SheetPart, open_parts
+
+MOST_NAMED: Final = 3
+"""As many hidden sheets are named; the rest are counted."""
 
 
 def read_workbook(data: bytes, *, decimal_mark: str | None = None) -> TableFile:
@@ -47,13 +49,21 @@ def read_workbook(data: bytes, *, decimal_mark: str | None = None) -> TableFile:
     except Exception as error:  # KeyError, ValueError, zlib.error, ExpatError … alike
         raise unreadable("damaged_workbook") from error
     if not tables:
-        raise unreadable("empty")
+        raise _nothing_to_read(sheets)
     mark = decimal_mark or ("," if marks == {","} else ".")
     return TableFile("xlsx", "", "", mark, tuple(tables), tuple(problems))
 
 
+def _nothing_to_read(sheets: list[SheetPart]) -> UnreadableFile:
+    hidden = [quote(sheet.title) for sheet in sheets if not sheet.visible]
+    if not hidden:
+        return unreadable("empty")
+    more = [f"{len(hidden) - MOST_NAMED} more"] if len(hidden) > MOST_NAMED else []
+    return unreadable("only_hidden_sheets", sheets=", ".join(hidden[:MOST_NAMED] + more))
+
+
 def _read_sheet(
-    sheet: SheetPart, archive: zipfile.ZipFile, context: Context, decimal_mark: str | None
+    sheet: SheetPart, archive: WorkbookArchive, context: Context, decimal_mark: str | None
 ) -> tuple[Table | None, tuple[Problem, ...], str]:
     problems = ProblemList(sheet.title)
     mark = decimal_mark or "."
