@@ -22,6 +22,7 @@ PURE = {
     "sessions.formats": (),
     "metrics.catalogue": (),
     "metrics.judging": (),
+    "metrics.kinematics": ("metrics.catalogue", "sessions.formats"),
     "metrics.importing": ("metrics.catalogue", "sessions.formats", "athletes.quantities"),
     "metrics.drawing": ("metrics.catalogue", "metrics.judging", "athletes.quantities"),
 }
