@@ -1,8 +1,8 @@
 """Mass, centre and inertia of the arm's segments: de Leva 1996, J Biomech 29:1223-1230, Table 4.
 
 Adjusted from Zatsiorsky's young adults. Masses are fractions of body mass; centres (from the proximal end) and radii of
-gyration are fractions of the segment's length, the hand's of wrist centre to third metacarpal head. The men's values
-were checked against a second typed copy of the table, the women's radii are from memory.
+gyration are fractions of the segment's length, the hand's of wrist centre to third metacarpal head. The tests hold them
+against a copy of the table, and that copy's hand and forearm against their alternate end points.
 """
 
 from __future__ import annotations
