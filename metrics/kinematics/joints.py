@@ -12,7 +12,7 @@ import numpy as np
 
 from metrics.kinematics import frames
 from metrics.kinematics.landmarks import Markers
-from metrics.kinematics.vectors import Array, across, angle_between, norm, turned, unit
+from metrics.kinematics.vectors import Array, across, angle_between, median_length, norm, turned, unit
 
 MILLIMETRE = 1e-3
 SHOULDER_DROP = 0.17  # of acromion to acromion, straight down the trunk
@@ -37,16 +37,11 @@ class Sizes:
         """Of standing markers: ASIS to ASIS, middle of ASIS to middle of PSIS, AC to AC."""
         depth = markers.middle("R_ASIS", "L_ASIS") - markers.middle("R_PSIS", "L_PSIS")
         return cls(
-            _median(norm(markers["R_ASIS"] - markers["L_ASIS"])),
-            _median(norm(depth)),
-            _median(norm(markers["R_AC"] - markers["L_AC"])),
+            median_length(markers["R_ASIS"] - markers["L_ASIS"]),
+            median_length(depth),
+            median_length(markers["R_AC"] - markers["L_AC"]),
             leg_length_m,
         )
-
-
-def _median(lengths: Array) -> float:
-    seen = lengths[np.isfinite(lengths)]
-    return float(np.median(seen)) if len(seen) else float("nan")
 
 
 def hip_offset(sizes: Sizes) -> tuple[float, float, float]:

@@ -11,17 +11,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from itertools import chain
 
 import numpy as np
 
 from metrics.catalogue import Catalogue, Metric, load_catalogue
 from metrics.kinematics import angle_metrics, checks, force_metrics, place_metrics, report
-from metrics.kinematics.dynamics import arm_loads, carried
+from metrics.kinematics.dynamics import ArmLoads, place_in_hand, throw_loads
 from metrics.kinematics.events import Events
 from metrics.kinematics.filters import DEFAULT_FILTER_HZ, noise_of
-from metrics.kinematics.landmarks import BALL, Markers
+from metrics.kinematics.landmarks import Markers
 from metrics.kinematics.movement import Movement
 from metrics.kinematics.plates import PlacedPlate, place_plates, plate_under
 from metrics.kinematics.preparing import (
@@ -48,10 +48,7 @@ SPEEDS = (
     "elbow_extension_velocity", "lead_knee_extension_velocity", "shoulder_horizontal_adduction_velocity",
     "pelvis_speed",
 )  # fmt: skip
-LOADS = (
-    "elbow_varus_torque", "shoulder_distraction_force", "shoulder_internal_rotation_torque", "shoulder_anterior_force",
-)  # fmt: skip
-HELD_BEFORE_RELEASE_S = (0.10, 0.02)
+LOADS = tuple(field.name for field in fields(ArmLoads))
 PERCENT = 100.0
 
 
@@ -146,11 +143,12 @@ def _measure(
     raw = Movement.of(filled, sizes, body.half_width, lift, contact)
     smooth = Movement.of(filtered_markers(filled, filter_hz), sizes, body.half_width, lift, contact)
     floor = _floor(smooth.markers, events.pkh, setup)
-    found = dict(_readings(smooth, events, subject, plates, floor))
+    in_hand = place_in_hand(raw, events.br)
+    found = dict(_readings(smooth, in_hand, events, subject, plates, floor))
     noise = noise_of(placed.markers.positions[: max(lift, 1)])
     facts = report.Facts(
         recording, placed, automatic, events, counts, filter_hz, checks.forearm_ratio(smooth, raw, events), noise,
-        turned_round, subject.age_years, setup, subject.height_m, found,
+        turned_round, subject.age_years, setup, subject.height_m, found, bool(np.isfinite(in_hand).all()),
     )  # fmt: skip
     catalogue = load_catalogue()
     values = with_uncertainty(found, catalogue, noise, recording.rate_hz, filter_hz, subject.age_years)
@@ -170,12 +168,12 @@ def _release_height(movement: Movement, events: Events, floor_m: float) -> float
 
 
 def _readings(
-    movement: Movement, events: Events, subject: Subject, plates: list[PlacedPlate], floor_m: float
+    movement: Movement, in_hand: Array, events: Events, subject: Subject, plates: list[PlacedPlate], floor_m: float
 ) -> Iterator[tuple[str, Found]]:
     """Reading key → what was found, in the catalogue's order of families; fp and fc for what names foot plant."""
     catalogue = load_catalogue()
     withheld = _withheld(movement, events, subject)
-    loads = {} if LOADS[0] in withheld else _loads(movement, events, subject)
+    loads = {} if LOADS[0] in withheld else _loads(movement, in_hand, events, subject)
     throws = {landing: Throw(movement, events, landing, loads, withheld) for landing in LANDINGS}
     settled = throws["fp" if math.isfinite(events.fp) else "fc"]
     ground = _ground(movement, events, subject, plates)
@@ -208,18 +206,10 @@ def _withheld(movement: Movement, events: Events, subject: Subject) -> dict[str,
     return withheld
 
 
-def _loads(movement: Movement, events: Events, subject: Subject) -> dict[str, Array]:
-    """The four load curves of the throwing arm."""
-    markers, joints, rate = movement.markers, movement.joints, movement.rate_hz
-    knuckle = markers["R_MC3"]
-    frames = np.arange(len(markers)) / rate
-    early, late = (events.br - seconds for seconds in HELD_BEFORE_RELEASE_S)
-    hand = report.hand_frame(joints, knuckle)
-    ball = carried(hand, joints["R_wrist"], markers[BALL], (frames >= early) & (frames <= late))
-    place = ball if np.isfinite(ball).any() else knuckle
-    held = np.where(frames <= events.br, subject.ball_kg, 0.0)[:, None]
+def _loads(movement: Movement, in_hand: Array, events: Events, subject: Subject) -> dict[str, Array]:
+    """The load curves of the throwing arm by name."""
     mass = subject.mass_kg or math.nan
-    loads = arm_loads(joints, knuckle, place, held, segments_for(subject.sex), mass, rate)
+    loads = throw_loads(movement, in_hand, events.br, subject.ball_kg, mass, segments_for(subject.sex))
     return {name: getattr(loads, name) for name in LOADS}
 
 

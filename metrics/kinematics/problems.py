@@ -118,7 +118,7 @@ NOTICES: Final[dict[str, str]] = {
     "plate_sign": "The force plates are upside down in this file; their forces were turned round.",
     "no_plate_under": "No force plate lies under the {foot} foot.",
     "ends_early": "The file ends {milliseconds} ms after release, so no speeds and loads are given (60 ms needed).",
-    "ball_at_knuckle": "The ball was not seen: its mass is taken at the knuckle, which understates loads by about 8%.",
+    "ball_at_knuckle": "The ball was not seen in the hand: at the knuckle its mass gives torques about 8% too low.",
     "ball_not_seen": "The ball was not seen at release; release is 10 ms after the wrist passes the elbow.",
     "adult_proportions": "Segment masses are adult proportions, so loads of an athlete under 16 are uncertain by 15%.",
     "fixed_rate": "At {rate} frames a second arm values after maximum external rotation are uncertain.",

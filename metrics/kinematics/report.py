@@ -5,10 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from metrics.kinematics import frames
 from metrics.kinematics.events import Events
 from metrics.kinematics.filters import seen_in, stretches
-from metrics.kinematics.joints import Joints
 from metrics.kinematics.landmarks import BALL, MEDIAL
 from metrics.kinematics.preparing import AFTER_RELEASE_S, filled_markers
 from metrics.kinematics.problems import Notice, notice
@@ -64,6 +62,7 @@ class Facts:
     setup: Setup
     height_m: float
     found: Mapping[str, Found]
+    ball_in_hand: bool
 
 
 def make(facts: Facts, questions: list[Notice]) -> Report:
@@ -104,7 +103,9 @@ def _assumed(facts: Facts) -> list[Notice]:
         said.append(notice("ball_not_seen"))
     if facts.age_years is not None and facts.age_years < YOUNG_AGE_YEARS:
         said.append(notice("adult_proportions"))
-    if BALL not in markers and any(key.startswith("elbow_varus") and one.measured for key, one in facts.found.items()):
+    if not facts.ball_in_hand and any(
+        key.startswith("elbow_varus") and one.measured for key, one in facts.found.items()
+    ):
         said.append(notice("ball_at_knuckle"))
     return said
 
@@ -136,8 +137,3 @@ def _gaps(facts: Facts, gaps: Mapping[str, int]) -> list[Notice]:
     runs = [last - first for column in range(before.shape[1]) for first, last in stretches(filled[:, column])]
     longest = MS * max(runs) / markers.rate_hz
     return [notice("gaps_filled", count=len(runs), longest=f"{longest:.0f}", frames=sum(gaps.values()))]
-
-
-def hand_frame(joints: Joints, knuckle: Array) -> Array:
-    """Rotations of the throwing hand (frames, 3, 3)."""
-    return frames.limb_end(joints["R_wrist"], knuckle, joints.axes["R_wrist"])

@@ -18,6 +18,13 @@ def norm(vectors: Array) -> Array:
     return np.sqrt(dot(vectors, vectors))
 
 
+def median_length(vectors: Array) -> float:
+    """Median length of vectors (frames, 3) that are seen; NaN when none is."""
+    lengths = norm(vectors)
+    seen = lengths[np.isfinite(lengths)]
+    return float(np.median(seen)) if len(seen) else float("nan")
+
+
 def unit(vectors: Array) -> Array:
     """The same direction with length 1; NaN for a vector of no length."""
     length = norm(vectors)[..., None]

@@ -12,12 +12,12 @@ import numpy as np
 import pytest
 from scipy.spatial.transform import Rotation
 
-from metrics.kinematics.dynamics import ArmLoads, Link, arm_links, arm_loads, chain_loads, point_load
+from metrics.kinematics.dynamics import ArmLoads, Link, arm_links, arm_loads, chain_loads, push
 from metrics.kinematics.segments import MEN
+from tests.metrics.kinematics.clouds import load_of, part, point_clouds
 from tests.metrics.kinematics.moving_arm import LENGTHS, NAMES, UPRIGHT, MovingArm, wild
 
 G = 9.80665  # m/s²
-UP = np.array([0.0, 0.0, G])
 MASS = 100.0  # kg, so that a percentage of body mass is a kilogram
 FRAMES, RATE = 41, 2000.0
 INSIDE = slice(3, -3)  # frames that two differences in a row reach
@@ -32,8 +32,8 @@ def held(n, kilograms=BALL):
 def loads_of(arm, *, ball=None, kilograms=BALL):
     """Loads with the ball at MC3, or wherever it is."""
     place = arm.points["end"] if ball is None else ball
-    masses = held(len(place), kilograms)
-    return arm_loads(arm.joints, arm.points["end"], place, masses, MEN, MASS, arm.rate_hz)
+    links = arm_links(arm.joints, arm.points["end"], MEN, MASS)
+    return arm_loads(arm.joints, links, place, held(len(place), kilograms), arm.rate_hz)
 
 
 def still(upper, flexion=np.pi / 2, **turns):
@@ -156,46 +156,17 @@ def test_a_two_link_arm_has_the_torques_of_its_equations_of_motion():
 # --- any movement --------------------------------------------------------------------------------------------------
 
 
-def second_rate(course, rate):
-    out = np.full_like(course, np.nan)
-    out[1:-1] = np.diff(course, n=2, axis=0) * rate**2
-    return out
-
-
-def parts_of(arm):
-    """Segment → (kg, centre of mass (n, 3), moments of inertia (3,) about X, Y, Z), from the table."""
-    points, found = arm.points, {}
-    for name in NAMES:
-        segment, length = MEN[name], LENGTHS[name]
-        centre = points[name] + arm.rotations[name].apply([0.0, -segment.centre * length, 0.0])
-        mass = segment.mass * MASS
-        found[name] = (mass, centre, mass * (np.array(segment.radii) * length) ** 2)
-    return found
-
-
-def cloud_of(arm):
-    """Every segment as six points of equal mass that have its mass, centre and moments of inertia: [(kg, course)]."""
-    cloud = {}
-    for name, (mass, centre, moments) in parts_of(arm).items():
-        spread = np.sqrt(3 * (moments.sum() / 2 - moments) / mass)  # ∫x² dm = (Iy + Iz - Ix) / 2
-        corners = np.concatenate([np.diag(spread), -np.diag(spread)])
-        cloud[name] = [(mass / 6, centre + arm.rotations[name].apply(corner)) for corner in corners]
-    return cloud
-
-
 @pytest.mark.parametrize("number", [1, 2, 3])
 def test_loads_are_those_of_a_cloud_of_points_in_the_same_motion(number):
     """No angular velocity and no inertia tensor: force Σ m (a - g), moment Σ r × m (a - g) over everything beyond."""
     arm = wild(number=number)
     ball, n = arm.ball(), len(arm.shoulder)
     links = arm_links(arm.joints, arm.points["end"], MEN, MASS)
-    chain = chain_loads(links, arm.rate_hz, point_load(held(n), ball, arm.rate_hz), ball)
-    cloud, beyond = cloud_of(arm), [(BALL, ball)]
+    chain = chain_loads(links, arm.rate_hz, push(held(n), ball, arm.rate_hz), ball)
+    clouds, beyond = point_clouds(parts_of(arm)), [(BALL, ball)]
     for name, load in zip(reversed(NAMES), chain, strict=True):
-        beyond += cloud[name]
-        pushes = [(course, mass * (second_rate(course, arm.rate_hz) + UP)) for mass, course in beyond]
-        force = sum(push for _, push in pushes)
-        moment = sum(np.cross(course - arm.points[name], push) for course, push in pushes)
+        beyond += clouds[name]
+        force, moment = load_of(beyond, arm.points[name], arm.rate_hz)
         np.testing.assert_allclose(load.force[INSIDE], force[INSIDE], atol=1e-3 * np.nanmax(np.abs(force)))
         np.testing.assert_allclose(load.moment[INSIDE], moment[INSIDE], atol=1e-3 * np.nanmax(np.abs(moment)))
 
@@ -206,7 +177,7 @@ def test_joints_put_in_the_energy_that_the_arm_gains(number):
     arm, rate = wild(number=number), 2000.0
     ball, n = arm.ball(), len(arm.shoulder)
     links = arm_links(arm.joints, arm.points["end"], MEN, MASS)
-    chain = chain_loads(links, rate, point_load(held(n), ball, rate), ball)
+    chain = chain_loads(links, rate, push(held(n), ball, rate), ball)
     omega = dict(zip(NAMES, (spin_of(arm.rotations[name], rate) for name in NAMES), strict=True))
     power = (chain[-1].force * np.gradient(arm.shoulder, 1 / rate, axis=0)).sum(axis=1)
     carrier = np.zeros_like(power)[:, None]
@@ -216,6 +187,10 @@ def test_joints_put_in_the_energy_that_the_arm_gains(number):
     gained = np.gradient(energy_of(arm, ball, omega), 1 / rate)
     inside = slice(6, -6)
     np.testing.assert_allclose(power[inside], gained[inside], atol=1e-3 * np.abs(gained[inside]).max())
+
+
+def parts_of(arm):
+    return {name: part(MEN[name], MASS, arm.rotations[name], arm.points[name], LENGTHS[name]) for name in NAMES}
 
 
 def spin_of(turns, rate):
@@ -228,10 +203,11 @@ def spin_of(turns, rate):
 def energy_of(arm, ball, omega):
     velocity = np.gradient(ball, 1 / arm.rate_hz, axis=0)
     energy = BALL * ((velocity**2).sum(axis=1) / 2 + G * ball[:, 2])
-    for name, (mass, centre, moments) in parts_of(arm).items():
-        velocity = np.gradient(centre, 1 / arm.rate_hz, axis=0)
-        own = arm.rotations[name].inv().apply(np.nan_to_num(omega[name]))
-        energy += mass * ((velocity**2).sum(axis=1) / 2 + G * centre[:, 2]) + (moments * own**2).sum(axis=1) / 2
+    for name, one in parts_of(arm).items():
+        velocity = np.gradient(one.centre, 1 / arm.rate_hz, axis=0)
+        own = one.rotation.inv().apply(np.nan_to_num(omega[name]))
+        energy += one.mass * ((velocity**2).sum(axis=1) / 2 + G * one.centre[:, 2])
+        energy += (one.moments * own**2).sum(axis=1) / 2
     return energy
 
 
