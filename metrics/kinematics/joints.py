@@ -17,6 +17,7 @@ from metrics.kinematics.vectors import Array, across, angle_between, median_leng
 MILLIMETRE = 1e-3
 SHOULDER_DROP = 0.17  # of acromion to acromion, straight down the trunk
 STRAIGHT_LIMB = np.radians(20.0)  # nearer to straight a limb's plane says nothing of where the inner side is
+CLEAR_OF_LINE = 0.3  # of half a wrist: nearer to the line from elbow to knuckle RS shows no side
 ROUNDS = 6  # of centre and plane in turn: each round cuts what is left to a fifth or less
 SIDE_SIGN = {"R": 1, "L": -1}
 
@@ -104,42 +105,37 @@ def find_joints(markers: Markers, sizes: Sizes, half_width: HalfWidth) -> Joints
 
 
 def _arm(markers: Markers, side: str, half_width: HalfWidth, centres: dict[str, Array], axes: dict[str, Array]) -> None:
-    outer, radial = markers[f"{side}_EL"], markers[f"{side}_RS"]
-    if f"{side}_US" in markers:
-        wrist = markers.middle(f"{side}_RS", f"{side}_US")
-        axes[f"{side}_wrist"] = unit(radial - markers[f"{side}_US"])
-    else:
-        wrist = wrist_by_knuckle(outer, radial, markers[f"{side}_MC3"], half_width("wrist"))
-        axes[f"{side}_wrist"] = unit(radial - wrist)
-    if f"{side}_EM" in markers:
-        centres[f"{side}_elbow"] = markers.middle(f"{side}_EL", f"{side}_EM")
-        axes[f"{side}_elbow"] = unit(SIDE_SIGN[side] * (outer - markers[f"{side}_EM"]))
-    else:
-        shoulder = centres[f"{side}_shoulder"]
-        inward = -SIDE_SIGN[side] * half_width("elbow")
-        elbow, normal = outer, outer
-        for _ in range(ROUNDS):
-            normal = plane_normal(elbow - shoulder, wrist - elbow)
-            elbow = outer + inward * normal
-        centres[f"{side}_elbow"], axes[f"{side}_elbow"] = elbow, normal
-    centres[f"{side}_wrist"] = wrist
+    """Elbow and wrist. Without their inner markers each needs the other, so they are found in turn."""
+    shoulder, outer, radial = centres[f"{side}_shoulder"], markers[f"{side}_EL"], markers[f"{side}_RS"]
+    elbow_known, wrist_known = f"{side}_EM" in markers, f"{side}_US" in markers
+    elbow = markers.middle(f"{side}_EL", f"{side}_EM") if elbow_known else outer
+    wrist = markers.middle(f"{side}_RS", f"{side}_US") if wrist_known else radial
+    hinge = SIDE_SIGN[side] * (outer - markers[f"{side}_EM"])
+    for _ in range(1 if elbow_known else ROUNDS):
+        if not wrist_known:
+            start = np.where(np.isfinite(elbow), elbow, outer)
+            wrist = wrist_by_knuckle(start, radial, markers[f"{side}_MC3"], half_width("wrist"), side)
+        if not elbow_known:
+            hinge = plane_normal(elbow - shoulder, wrist - elbow)
+            elbow = outer - SIDE_SIGN[side] * half_width("elbow") * hinge
+    centres[f"{side}_elbow"], axes[f"{side}_elbow"] = elbow, unit(hinge)
+    centres[f"{side}_wrist"], axes[f"{side}_wrist"] = wrist, unit(radial - wrist)
 
 
 def _leg(markers: Markers, side: str, half_width: HalfWidth, centres: dict[str, Array], axes: dict[str, Array]) -> None:
+    """Knee and ankle. An inner marker that is missing is sought along the normal of the leg's plane."""
     hip, outer_knee, outer_ankle = centres[f"{side}_hip"], markers[f"{side}_FLE"], markers[f"{side}_LM"]
     knee_known, ankle_known = f"{side}_FME" in markers, f"{side}_MM" in markers
     knee = markers.middle(f"{side}_FLE", f"{side}_FME") if knee_known else outer_knee
     ankle = markers.middle(f"{side}_LM", f"{side}_MM") if ankle_known else outer_ankle
-    normal = unit(SIDE_SIGN[side] * (outer_knee - markers[f"{side}_FME"]))
-    if not (knee_known and ankle_known):
-        for _ in range(ROUNDS):
-            bend = plane_normal(ankle - knee, knee - hip)
-            if not knee_known:
-                knee = outer_knee - SIDE_SIGN[side] * half_width("knee") * bend
-                normal = bend
-            if not ankle_known:
-                ankle = outer_ankle - SIDE_SIGN[side] * half_width("ankle") * bend
-    centres[f"{side}_knee"], axes[f"{side}_knee"], centres[f"{side}_ankle"] = knee, normal, ankle
+    hinge = SIDE_SIGN[side] * (outer_knee - markers[f"{side}_FME"])
+    for _ in range(0 if knee_known and ankle_known else ROUNDS):
+        bend = plane_normal(ankle - knee, knee - hip)
+        if not knee_known:
+            hinge, knee = bend, outer_knee - SIDE_SIGN[side] * half_width("knee") * bend
+        if not ankle_known:
+            ankle = outer_ankle - SIDE_SIGN[side] * half_width("ankle") * bend
+    centres[f"{side}_knee"], axes[f"{side}_knee"], centres[f"{side}_ankle"] = knee, unit(hinge), ankle
 
 
 def plane_normal(first: Array, second: Array) -> Array:
@@ -148,12 +144,17 @@ def plane_normal(first: Array, second: Array) -> Array:
     return unit(np.where(bent[..., None], np.cross(first, second), np.nan))
 
 
-def wrist_by_knuckle(elbow: Array, radial: Array, knuckle: Array, half_width_m: float) -> Array:
-    """Wrist centre without the ulnar marker: from RS by half a wrist toward the line from elbow to MC3.
+def wrist_by_knuckle(elbow: Array, radial: Array, knuckle: Array, half_width_m: float, side: str) -> Array:
+    """Wrist centre without the ulnar marker, from elbow centre, RS and MC3; NaN where RS lies on their line.
 
-    Pronation turns the wrist out of the arm's plane, so the plane's normal would not lead inward here. A bent wrist
-    still bends the line: common practice, no published source. NaN where RS lies on the line.
+    Forearm and hand bend in one plane, from which RS stands off by half a wrist. Two such planes hold the line from
+    elbow to knuckle: the one of a wrist that is bent back is taken, as a thrower's is until about release (common
+    practice, no published source). A deviated wrist is not seen.
     """
-    off = across(radial - elbow, unit(knuckle - elbow))
-    clear = norm(off) > 0.3 * half_width_m
-    return radial - half_width_m * unit(np.where(clear[..., None], off, np.nan))
+    along = unit(knuckle - elbow)
+    off = across(radial - elbow, along)
+    reach, outward = norm(off)[..., None], unit(off)
+    tangent = np.sqrt(np.maximum(reach**2 - half_width_m**2, 0.0))
+    aside = -SIDE_SIGN[side] * np.cross(along, outward)
+    wrist = radial - off + tangent / reach * (tangent * outward + half_width_m * aside)
+    return np.where(reach > CLEAR_OF_LINE * half_width_m, wrist, np.nan)
