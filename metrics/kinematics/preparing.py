@@ -78,7 +78,9 @@ def sought_events(markers: Markers, near_s: float, body: Body, plates: list[Plac
     events = with_arm(events, arm)
     if not math.isfinite(events.mer):
         raise NotMeasured("gap_at_event", event=NAMES["mer"], labels="the throwing arm")
-    if last_s - events.br < AFTER_RELEASE_S:
+    if (
+        last_s - events.br < AFTER_RELEASE_S or "R_US" not in markers
+    ):  # no wrist is known after release: wrist_by_knuckle
         events = replace(events, mir=math.nan)
     return events, sizes
 

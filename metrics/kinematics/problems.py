@@ -109,7 +109,7 @@ NOTICES: Final[dict[str, str]] = {
         "The inner markers {labels} are missing: joint centres stand on half joint widths of {widths}, common "
         "practice for this height."
     ),
-    "wrist_by_knuckle": "The wrist centre stands on the outer marker and the knuckle, which is less exact.",
+    "wrist_by_knuckle": "The wrist is taken as bent back until release: less exact, and unknown after it.",
     "floor_assumed": "The floor under the rear foot is taken {height} cm under its lowest marker.",
     "filter_strong": (
         "Filter too strong for this arm: its speeds, torque and layback are approximate (the filtered forearm is "
