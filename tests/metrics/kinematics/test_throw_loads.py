@@ -136,6 +136,16 @@ def test_an_unseen_ball_is_taken_at_the_knuckle_which_understates_torque_by_abou
     assert "ball_at_knuckle" not in codes(seen)
 
 
+def test_the_hand_is_empty_from_release_on():
+    movement, release = unfiltered(recorded())
+    in_hand = place_in_hand(movement, release)
+    throwing, empty = (throw_loads(movement, in_hand, release, ball, BODY.mass, MEN) for ball in (BALL_KG, 0.0))
+    differs = throwing.shoulder_distraction_force != empty.shoulder_distraction_force
+    last = int(np.floor(release * movement.rate_hz))
+    assert differs[1 : last + 1].all()
+    assert not differs[last + 1 : -1].any()
+
+
 def test_a_heavier_ball_loads_the_elbow_more():
     key = "elbow_varus_torque_max@fc-br"
     light, heavy = (measured(recorded(), ball_kg=kilograms).metrics[key].value for kilograms in (0.145, 0.290))
