@@ -5,7 +5,7 @@ from __future__ import annotations
 import multiprocessing
 import os
 from functools import cache
-from time import perf_counter
+from time import perf_counter, process_time
 
 import numpy as np
 import psutil
@@ -67,10 +67,11 @@ def many_throws() -> str:
         started = perf_counter()
         weights = pool.map(measure_many, [THROWS // PROCESSES] * PROCESSES, chunksize=1)
         seconds = perf_counter() - started
-    warm, last = (max(column) for column in zip(*weights, strict=True))
+    warm, last, busy = zip(*weights, strict=True)
     return (
         f"{THROWS:,} throws of {SECONDS:g} s at {RATE_HZ:g} Hz over {PROCESSES} processes: "
-        f"{THROWS / seconds:.0f} throws a second; a process weighs {warm:.0f} MB after {WARM}, {last:.0f} MB at the end"
+        f"{THROWS / seconds:.0f} throws a second, {1000 * sum(busy) / THROWS:.0f} ms of processor time each; "
+        f"a process weighs {max(warm):.0f} MB after {WARM}, {max(last):.0f} MB at the end"
     )
 
 
@@ -83,11 +84,11 @@ def warm_up(_: int) -> None:
     measure_throw(recordings()[0], height_m=1.86, mass_kg=88.0)
 
 
-def measure_many(count: int) -> tuple[float, float]:
-    """Resident memory (MB) after `WARM` throws and after all."""
-    process, warm = psutil.Process(os.getpid()), 0.0
+def measure_many(count: int) -> tuple[float, float, float]:
+    """Resident memory (MB) after `WARM` throws and after all, and processor time (s)."""
+    process, warm, started = psutil.Process(os.getpid()), 0.0, process_time()
     for number in range(count):
         measure_throw(recordings()[number % DIFFERENT], height_m=1.86, mass_kg=88.0)
         if number + 1 == WARM:
             warm = process.memory_info().rss / MB
-    return warm, process.memory_info().rss / MB
+    return warm, process.memory_info().rss / MB, process_time() - started
