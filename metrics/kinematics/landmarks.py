@@ -1,0 +1,102 @@
+"""Which marker is which: labels with or without prefix, in any case, by a room's own names; and the markers by name."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from metrics.kinematics.problems import NotMeasured
+from metrics.kinematics.vectors import Array
+
+# Abbreviations of Wu et al. 2002 and 2005, or plain anatomical ones: acromion, lateral and medial epicondyle, radial
+# and ulnar styloid, third metacarpal head; iliac spines, femoral epicondyles, malleoli, heel, second metatarsal head.
+TRUNK: Final = ("C7", "T8", "IJ", "PX")
+ARM: Final = ("AC", "EL", "EM", "RS", "US", "MC3")
+LEG: Final = ("ASIS", "PSIS", "FLE", "FME", "LM", "MM", "CA", "MT2")
+SIDES: Final = ("R", "L")
+BALL: Final = "BALL"
+HEAD: Final = ("HEAD_F", "HEAD_B", "R_HEAD", "L_HEAD")
+MEDIAL: Final = {"EM": "elbow", "US": "wrist", "FME": "knee", "MM": "ankle"}
+SIDED: Final = tuple(f"{side}_{name}" for side in SIDES for name in (*ARM, *LEG))
+KNOWN: Final = (*TRUNK, *SIDED, *HEAD, BALL)
+
+# Without these no throw can be found: trunk and pelvis, both wrists and elbows, knees and feet.
+NEEDED: Final = (
+    *TRUNK,
+    *(f"{side}_{name}" for side in SIDES for name in ("AC", "EL", "RS", "ASIS", "PSIS", "FLE", "LM")),
+)  # fmt: skip
+
+
+def other_side(label: str) -> str:
+    """R_EL ↔ L_EL; a label without a side is itself."""
+    return {"R_": "L_", "L_": "R_"}.get(label[:2], label[:2]) + label[2:]
+
+
+def find_columns(labels: Sequence[str], names: Mapping[str, str] | None = None, person: str = "") -> dict[str, int]:
+    """Our label → the column of the file that holds it.
+
+    ``names`` are the room's own names and win over ours; a prefix before ":" and case do not matter.
+    Raises NotMeasured: no_markers, several_people, labels_missing.
+    """
+    wanted = {name.upper(): label for name, label in (names or {}).items()}
+    known = {label.upper(): label for label in KNOWN}
+    found: dict[str, dict[str, int]] = {}
+    for column, text in enumerate(labels):
+        prefix, _, bare = text.strip().rpartition(":")
+        label = wanted.get(bare.upper()) or wanted.get(text.strip().upper()) or known.get(bare.upper())
+        if label and (not person or prefix.upper() == person.upper()):
+            found.setdefault(prefix, {}).setdefault(label, column)
+    if not labels or not found:
+        raise NotMeasured("no_markers")
+    complete = [prefix for prefix, columns in found.items() if not set(NEEDED) - set(columns)]
+    if len(complete) > 1:
+        raise NotMeasured("several_people", people=", ".join(sorted(complete)))
+    columns = found[complete[0]] if complete else _together(found)
+    missing = [label for label in NEEDED if label not in columns]
+    if missing:
+        raise NotMeasured("labels_missing", labels=", ".join(missing))
+    return columns
+
+
+def _together(found: Mapping[str, dict[str, int]]) -> dict[str, int]:
+    """Columns of all prefixes: a ball or a prop may carry its own."""
+    columns: dict[str, int] = {}
+    for one in sorted(found.values(), key=len, reverse=True):
+        columns = one | columns
+    return columns
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Markers:
+    """Positions by label: ``positions`` (frames, labels, 3), m. A label that is not there is NaN throughout."""
+
+    labels: tuple[str, ...]
+    positions: Array
+    rate_hz: float
+
+    def __len__(self) -> int:
+        return len(self.positions)
+
+    def __contains__(self, label: str) -> bool:
+        return label in self.labels
+
+    def __getitem__(self, label: str) -> Array:
+        """One landmark, shape (frames, 3), m."""
+        if label not in self.labels:
+            return np.full((len(self.positions), 3), np.nan)
+        return self.positions[:, self.labels.index(label)]
+
+    def middle(self, first: str, second: str) -> Array:
+        """Half way between two landmarks, shape (frames, 3), m."""
+        return (self[first] + self[second]) / 2
+
+    def moved(self, positions: Array) -> Markers:
+        """The same labels at other positions, shape (frames, labels, 3)."""
+        return Markers(self.labels, positions, self.rate_hz)
+
+    def between(self, first: int, last: int) -> Markers:
+        """Frames first to last (not included)."""
+        return self.moved(self.positions[first:last])

@@ -1,0 +1,60 @@
+"""Force plates under the feet, in working axes: which plate is whose, and what it reads.
+
+Forces are of the ground on the person, N, at the plate's own rate; the first sample belongs to the recording's first
+frame.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from metrics.kinematics.axes import Lab
+from metrics.kinematics.vectors import Array
+from sessions.formats.recording import Plate
+
+BEYOND_EDGE_M = 0.10  # a foot's ankle may stand this far outside the corners
+X, Z = 0, 2
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PlacedPlate:
+    """``forces`` (samples, 3), N and ``corners`` (4, 3), m in working axes; times from the throw's first frame."""
+
+    forces: Array
+    corners: Array
+    rate_hz: float
+
+    @property
+    def top(self) -> float:
+        """Height of the plate's middle, m."""
+        return float(self.corners[:, Z].mean())
+
+    def holds(self, place: Array) -> bool:
+        """Whether a point (3,) stands over the plate."""
+        low, high = self.corners.min(axis=0) - BEYOND_EDGE_M, self.corners.max(axis=0) + BEYOND_EDGE_M
+        return bool(np.isfinite(place).all() and (low[:2] <= place[:2]).all() and (place[:2] <= high[:2]).all())
+
+    def distance(self, place: Array) -> float:
+        """From the plate's middle to a point (3,), seen from above, m."""
+        return float(np.hypot(*(self.corners.mean(axis=0) - place)[:2]))
+
+
+def place_plates(plates: tuple[Plate, ...], lab: Lab, start_s: float, end_s: float) -> tuple[list[PlacedPlate], bool]:
+    """The plates in working axes, cut to the throw, and whether they were upside down and turned round."""
+    placed = []
+    for plate in plates:
+        first, last = (round(time * plate.rate_hz) for time in (start_s, end_s))
+        placed.append(PlacedPlate(lab.place(plate.forces[first:last]), lab.place(plate.corners), plate.rate_hz))
+    vertical = [plate.forces[:, Z] for plate in placed if len(plate.forces)]
+    upside_down = bool(vertical) and sum(float(np.nansum(force) / len(force)) for force in vertical) < 0
+    if upside_down:
+        placed = [PlacedPlate(-plate.forces, plate.corners, plate.rate_hz) for plate in placed]
+    return placed, upside_down
+
+
+def plate_under(plates: list[PlacedPlate], place: Array) -> PlacedPlate | None:
+    """The nearest plate under a point (3,), None when there is none."""
+    under = [plate for plate in plates if plate.holds(place)]
+    return min(under, key=lambda plate: plate.distance(place), default=None)
