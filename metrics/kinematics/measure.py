@@ -137,7 +137,7 @@ def _measure(
 ) -> ThrowMeasurement:  # fmt: skip
     body = Body(lambda joint: setup.half_width(joint, subject.height_m), setup.leg_length_m, subject.mass_kg)
     end_s = placed.start_s + len(placed.markers) / recording.rate_hz
-    plates, turned_round = place_plates(recording.plates, placed.lab, placed.start_s, end_s)
+    plates, turned_round = place_plates(recording.plates, placed.lab, placed.scale, placed.start_s, end_s)
     near_s = throw.fastest_s - placed.start_s
     automatic, sizes = sought_events(placed.markers, near_s, body, plates)
     events = moved_events(automatic, events_set, placed.start_s)

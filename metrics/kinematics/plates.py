@@ -41,12 +41,17 @@ class PlacedPlate:
         return float(np.hypot(*(self.corners.mean(axis=0) - place)[:2]))
 
 
-def place_plates(plates: tuple[Plate, ...], lab: Lab, start_s: float, end_s: float) -> tuple[list[PlacedPlate], bool]:
-    """The plates in working axes, cut to the throw, and whether they were upside down and turned round."""
+def place_plates(
+    plates: tuple[Plate, ...], lab: Lab, scale: float, start_s: float, end_s: float
+) -> tuple[list[PlacedPlate], bool]:
+    """The plates in working axes, cut to the throw, and whether they were upside down and turned round.
+
+    ``scale``: metres in one unit of their corners.
+    """
     placed = []
     for plate in plates:
         first, last = (round(time * plate.rate_hz) for time in (start_s, end_s))
-        placed.append(PlacedPlate(lab.place(plate.forces[first:last]), lab.place(plate.corners), plate.rate_hz))
+        placed.append(PlacedPlate(lab.place(plate.forces[first:last]), lab.place(scale * plate.corners), plate.rate_hz))
     vertical = [plate.forces[:, Z] for plate in placed if len(plate.forces)]
     upside_down = bool(vertical) and sum(float(np.nansum(force) / len(force)) for force in vertical) < 0
     if upside_down:

@@ -82,8 +82,8 @@ def make(facts: Facts, questions: list[Notice]) -> Report:
         MS * facts.noise_m,
         facts.automatic.later(placed.start_s).times(),
         dict(facts.events.rules),
-        tuple(said),
-        tuple(questions),
+        tuple(one for one in said if not one.question),
+        tuple(one for one in (*said, *questions) if one.question),
     )
 
 
