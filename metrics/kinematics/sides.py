@@ -21,9 +21,8 @@ HANGS_ON: Final = (
 # Links of nearly constant length, with everything beyond: a link that breaks takes it along. Hip to knee is none.
 _HAND, _FOOT = ("RS", "US", "MC3"), ("LM", "MM", "CA", "MT2")
 LINKS: Final = (
-    ("AC", "EL", ("EL", "EM", *_HAND)), ("EL", "EM", ("EM",)), ("EL", "RS", _HAND), ("RS", "US", ("US",)),
-    ("RS", "MC3", ("MC3",)), ("FLE", "FME", ("FME",)), ("FLE", "LM", _FOOT), ("LM", "MM", ("MM",)),
-    ("LM", "CA", ("CA",)), ("LM", "MT2", ("MT2",)),
+    ("AC", "EL", ("EM", *_HAND)), ("EL", "EM", ()), ("EL", "RS", _HAND), ("RS", "US", ()), ("RS", "MC3", ()),
+    ("FLE", "FME", ()), ("FLE", "LM", _FOOT), ("LM", "MM", ()), ("LM", "CA", ()), ("LM", "MT2", ()),
 )  # fmt: skip
 # House values, all of this part: they hold on synthesised deliveries from 60 to 1000 frames a second.
 BROKEN_SHARE, BROKEN_M = 0.35, 0.06  # a link this much longer or shorter than usual, by both, is broken
@@ -93,14 +92,14 @@ def _hangs_across(markers: Markers, first: str, second: str) -> bool:
 
 def _variation(markers: Markers, first: str, second: str, *, crossing: bool) -> float:
     """Spread of a link's length over the frames (m), the greater of both sides: own side, or across to the other."""
-    spreads = []
+    spreads: list[float] = []
     for side in ("R", "L"):
         end = f"{side}_{second}"
         length = norm(markers[f"{side}_{first}"] - markers[other_side(end) if crossing else end])
         seen = length[np.isfinite(length)]
         if len(seen):
             low, high = np.percentile(seen, [5, 95])
-            spreads.append(high - low)
+            spreads.append(float(high - low))
     return max(spreads, default=0.0)
 
 
@@ -108,7 +107,8 @@ def put_right(markers: Markers) -> tuple[Markers, dict[str, Flags]]:
     """Pairs whose left and right change places from one frame to the next, changed back.
 
     Returns the markers and, by name without side, the frames (frames,) in which they were crossed. Which of two ways
-    round is the right one is said by the greater part of the file; `check_swaps` sees when that is wrong.
+    round is the right one is said by the greater part of the frames between two long gaps; `check_swaps` and
+    `broken_links` see when that is wrong.
     """
     positions, found = markers.positions, {}
     for name in (*ARM, *LEG):
@@ -136,12 +136,15 @@ def _crossed(right: Array, left: Array, rate_hz: float) -> Flags:
     near = np.diff(both) <= max(1.0, LONGEST_LOOK_S * rate_hz)
     jumps = near & (own > LEAST_JUMP_M) & (across < CROSSED_SHARE * own)
     other_way = np.concatenate([[0], np.cumsum(jumps)]) % 2 == 1
-    crossed[both] = ~other_way if other_way.mean() > 0.5 else other_way
+    part = np.concatenate([[0], np.cumsum(~near)])
+    share = np.bincount(part, weights=other_way) / np.bincount(part)
+    crossed[both] = other_way ^ (share > 0.5)[part]
     return crossed
 
 
 def broken_links(markers: Markers) -> dict[str, Flags]:
-    """Label → frames (frames,) in which it cannot be where it is: a link to it is far too long or too short."""
+    """Label → frames (frames,) in which it may not be where it is: a link to it, or on the way to it, is far too long
+    or too short. Which end of a link strayed is not said, so both count."""
     found: dict[str, Flags] = {}
     for side in ("R", "L"):
         for first, second, beyond in LINKS:
@@ -151,9 +154,10 @@ def broken_links(markers: Markers) -> dict[str, Flags]:
             usual = float(np.nanmedian(length))
             broken = np.nan_to_num(np.abs(length - usual)) > max(BROKEN_SHARE * usual, BROKEN_M)
             if broken.any():
-                for label in (f"{side}_{name}" for name in beyond if f"{side}_{name}" in markers):
+                for name in (first, second, *beyond):
+                    label = f"{side}_{name}"
                     found[label] = found.get(label, np.zeros(len(markers), dtype=bool)) | broken
-    return found
+    return {label: frames for label, frames in found.items() if label in markers}
 
 
 def hidden(markers: Markers, where: dict[str, Flags]) -> Markers:

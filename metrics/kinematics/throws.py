@@ -63,12 +63,13 @@ def find_throws(recording: Recording, *, setup: Setup | None = None) -> tuple[Fo
     """Every throw of a recording, in order of time. Raises NotMeasured, no_throw among others."""
     markers, _ = read_markers(recording, setup or Setup())
     axes.check_unit(axes.body_height(markers), None, recording.units)
-    tidy, _, _ = _tidied(markers)
+    steady, _ = sides.put_right(markers)
+    tidy = sides.hidden(steady, sides.broken_links(steady))
     speeds = sides.wrist_speeds(smoothed(_only(tidy, ("R_RS", "L_RS"))))
     both = np.nan_to_num(np.stack([speeds["R"], speeds["L"]]))
     fastest = both.max(axis=0)
     if fastest.max() < LEAST_WRIST_SPEED:
-        _refuse(markers)
+        _refuse(steady)
         raise NotMeasured("no_throw", speed=f"{fastest.max():.1f}", least=f"{LEAST_WRIST_SPEED:g}")
     rate = markers.rate_hz
     height = max(LEAST_WRIST_SPEED, LEAST_SHARE * float(fastest.max()))
@@ -84,15 +85,9 @@ def find_throws(recording: Recording, *, setup: Setup | None = None) -> tuple[Fo
     )  # fmt: skip
 
 
-def _tidied(markers: Markers) -> tuple[Markers, dict[str, sides.Flags], dict[str, sides.Flags]]:
-    """Left and right put right where they change places for moments, strays hidden; and where that was."""
-    markers, crossed = sides.put_right(markers)
-    stray = sides.broken_links(markers)
-    return sides.hidden(markers, stray), crossed, stray
-
-
 def _refuse(markers: Markers) -> None:
-    """A file without a throw may be one whose wrists are not seen."""
+    """A file without a throw may be one whose wrists are not seen, or swapped."""
+    sides.check_swaps(markers)
     seen = np.isfinite(markers.positions).all(axis=-1).mean(axis=0)
     hidden = [label for label, share in zip(markers.labels, seen, strict=True) if share < SEEN_SHARE]
     hidden = [label for label in hidden if label in NEEDED]
@@ -135,10 +130,12 @@ def place_throw(
     ``side``: "right" or "left", the arm that should throw, None when not known.
     """
     whole, scale = read_markers(recording, setup)
-    markers, crossed, stray = _tidied(whole.between(throw.first, throw.last))
+    steady, crossed = sides.put_right(whole.between(throw.first, throw.last))
+    sides.check_swaps(steady)
+    stray = sides.broken_links(steady)
+    markers = sides.hidden(steady, stray)
     measured = axes.body_height(markers)
     axes.check_unit(measured, height_m, recording.units)
-    sides.check_swaps(markers)
     up, forward = _directions(smoothed(markers), throw, setup)
     agree = sides.handedness(markers)[0] >= 0
     actual, said = _sides(agree, throw.arm, side, setup)
