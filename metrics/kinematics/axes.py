@@ -55,6 +55,8 @@ def check_unit(measured_m: float, height_m: float | None, units: str) -> None:
 
 def fitting_unit(measured: float, height_m: float | None) -> str:
     """The unit in which a body of that many units is about as tall as it should be, "" when none is."""
+    if not measured > 0:
+        return ""
     expected = height_m or TYPICAL_HEIGHT_M
     ratios = {name: abs(np.log(measured * factor / expected)) for name, factor in UNITS.items()}
     best = min(ratios, key=ratios.__getitem__)

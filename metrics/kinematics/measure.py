@@ -38,7 +38,7 @@ from metrics.kinematics.report import Report
 from metrics.kinematics.sampling import rows_at
 from metrics.kinematics.segments import BALL_KG, GRAVITY, segments_for
 from metrics.kinematics.setup import FOOT_MARKER_HEIGHT_M, Setup
-from metrics.kinematics.throws import FoundThrow, PlacedThrow, find_throws, place_throw
+from metrics.kinematics.throws import FoundThrow, PlacedThrow, ends_in, find_throws, place_throw
 from metrics.kinematics.uncertainty import MetricValue, with_uncertainty
 from metrics.kinematics.vectors import Array
 from sessions.formats.recording import Recording
@@ -51,6 +51,7 @@ SPEEDS = (
 LOADS = (
     "elbow_varus_torque", "shoulder_distraction_force", "shoulder_internal_rotation_torque", "shoulder_anterior_force",
 )  # fmt: skip
+CUT_LOOKS_LIKE = {"other_arm", "no_landing", "no_release"}  # what a throw without its end is easily taken for
 HELD_BEFORE_RELEASE_S = (0.10, 0.02)
 PERCENT = 100.0
 
@@ -121,8 +122,13 @@ def measure_throw(
     subject = Subject(height_m, mass_kg, side, sex, age_years, ball_kg, ball_speed_mps)
     setup = setup or Setup()
     throw = throw or _only(find_throws(recording, setup=setup))
-    placed = place_throw(recording, throw, side=side, setup=setup, height_m=height_m)
-    return _measure(recording, placed, throw, subject, setup, filter_hz, events)
+    try:
+        placed = place_throw(recording, throw, side=side, setup=setup, height_m=height_m)
+        return _measure(recording, placed, throw, subject, setup, filter_hz, events)
+    except NotMeasured as problem:
+        if problem.code in CUT_LOOKS_LIKE and ends_in(throw, recording):
+            raise NotMeasured("cut_before_release") from problem
+        raise
 
 
 def _only(throws: tuple[FoundThrow, ...]) -> FoundThrow:
@@ -139,17 +145,17 @@ def _measure(
     end_s = placed.start_s + len(placed.markers) / recording.rate_hz
     plates, turned_round = place_plates(recording.plates, placed.lab, placed.scale, placed.start_s, end_s)
     near_s = throw.fastest_s - placed.start_s
-    automatic, sizes = sought_events(placed.markers, near_s, body, plates)
-    events = moved_events(automatic, events_set, placed.start_s)
+    sought = sought_events(placed.markers, near_s, body, plates)
+    events = moved_events(sought, events_set, placed.start_s)
     filled, counts = filled_markers(placed.markers, events)
     lift, contact = (round(time * recording.rate_hz) for time in (events.pkh, events.fc))
-    raw = Movement.of(filled, sizes, body.half_width, lift, contact)
-    smooth = Movement.of(filtered_markers(filled, filter_hz), sizes, body.half_width, lift, contact)
+    raw = Movement.of(filled, sought.sizes, body.half_width, lift, contact)
+    smooth = Movement.of(filtered_markers(filled, filter_hz), sought.sizes, body.half_width, lift, contact)
     floor = _floor(smooth.markers, events.pkh, setup)
     found = dict(_readings(smooth, events, subject, plates, floor))
     noise = noise_of(placed.markers.positions[: max(lift, 1)])
     facts = report.Facts(
-        recording, placed, automatic, events, counts, filter_hz, checks.forearm_ratio(smooth, raw, events), noise,
+        recording, placed, sought.events, events, counts, filter_hz, checks.forearm_ratio(smooth, raw, events), noise,
         turned_round, subject.age_years, setup, subject.height_m, found,
     )  # fmt: skip
     catalogue = load_catalogue()
@@ -212,6 +218,8 @@ def _loads(movement: Movement, events: Events, subject: Subject) -> dict[str, Ar
     """The four load curves of the throwing arm."""
     markers, joints, rate = movement.markers, movement.joints, movement.rate_hz
     knuckle = markers["R_MC3"]
+    if not np.isfinite(knuckle).any():
+        return dict.fromkeys(LOADS, knuckle[:, 0])
     frames = np.arange(len(markers)) / rate
     early, late = (events.br - seconds for seconds in HELD_BEFORE_RELEASE_S)
     hand = report.hand_frame(joints, knuckle)

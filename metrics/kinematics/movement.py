@@ -24,6 +24,7 @@ _THORAX = ("C7", "T8", "IJ", "PX")
 _PELVIS = ("R_ASIS", "L_ASIS", "R_PSIS", "L_PSIS")
 _UPPER = (*_THORAX, "R_AC", "L_AC", "R_EL", "R_EM")
 _THROWING = (*_UPPER, "R_RS", "R_US")
+_LOADED = (*_THROWING, "R_MC3")
 _GLOVE = (*_THORAX, "R_AC", "L_AC", "L_EL", "L_EM", "L_RS", "L_US")
 _DRIVE = (*_PELVIS, "R_FLE", "R_FME", "R_LM", "R_MM")
 _LEAD = (*_PELVIS, "L_FLE", "L_FME", "L_LM", "L_MM")
@@ -41,7 +42,8 @@ STANDS_ON: Mapping[str, tuple[str, ...]] = {
     "shoulder_external_rotation": _THROWING, "shoulder_internal_rotation_velocity": _THROWING,
     "elbow_flexion": _THROWING, "elbow_extension_velocity": _THROWING, "arm_slot": _THROWING,
     "glove_shoulder_abduction": _GLOVE[:8], "glove_drift": _GLOVE,
-
+    "elbow_varus_torque": _LOADED, "shoulder_distraction_force": _LOADED,
+    "shoulder_internal_rotation_torque": _LOADED, "shoulder_anterior_force": _LOADED,
 }  # fmt: skip
 
 

@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from metrics.kinematics.checks import refuse_other_throws
-from metrics.kinematics.events import NAMES, Events, event_copy, find_events, with_arm
+from metrics.kinematics.checks import refuse_running_throw, refuse_windmill, wrong_order
+from metrics.kinematics.events import NAMES, Events, event_copy, fastest_forward, find_events, with_arm
 from metrics.kinematics.filters import ARM_GAP_S, GAP_S, fill_gaps, low_pass
 from metrics.kinematics.joints import HalfWidth, Sizes
 from metrics.kinematics.landing import loaded_on_plate, touch_on_plate
@@ -61,26 +61,45 @@ def sizes_before(markers: Markers, lift_s: float, body: Body) -> Sizes:
     return sizes if known else Sizes.of(markers, body.leg_length_m)
 
 
-def sought_events(markers: Markers, near_s: float, body: Body, plates: list[PlacedPlate]) -> tuple[Events, Sizes]:
-    """The automatic events on the lighter copy, and the body's constant lengths. Raises NotMeasured."""
+@dataclass(frozen=True, slots=True, eq=False)
+class Sought:
+    """The automatic events, the body's constant lengths, and the lighter copy's movement that they were found on."""
+
+    events: Events
+    sizes: Sizes
+    light: Movement
+
+    @property
+    def last_s(self) -> float:
+        return (len(self.light.markers) - 1) / self.light.rate_hz
+
+
+def sought_events(markers: Markers, near_s: float, body: Body, plates: list[PlacedPlate]) -> Sought:
+    """The automatic events on the lighter copy, from when the wrist is about fastest. Raises NotMeasured."""
     rate = markers.rate_hz
     filled, _ = filled_markers(markers)
-    light = event_copy(filled)
-    whole = Movement.of(light, Sizes.of(light, body.leg_length_m), body.half_width)
+    copy = event_copy(filled)
+    whole = Movement.of(copy, Sizes.of(copy, body.leg_length_m), body.half_width)
     last_s = (len(markers) - 1) / rate
+    refuse_windmill(whole, fastest_forward(whole.joints["R_wrist"], rate, near_s))
     events = find_events(whole, markers, near_s, last_s - 2.5 / rate)
-    refuse_other_throws(whole, events.pkh, events.tw)
+    refuse_running_throw(whole, events.pkh)
     if events.br > last_s:
         raise NotMeasured("cut_before_release")
     events = with_plates(events, whole, plates, body.mass_kg)
-    sizes = sizes_before(light, events.pkh, body)
-    arm = Movement.of(light, sizes, body.half_width, round(events.pkh * rate), round(events.fc * rate))
-    events = with_arm(events, arm)
+    sizes = sizes_before(copy, events.pkh, body)
+    light = Movement.of(copy, sizes, body.half_width, round(events.pkh * rate), round(events.fc * rate))
+    events = with_turns(events, light)
     if not math.isfinite(events.mer):
         raise NotMeasured("gap_at_event", event=NAMES["mer"], labels="the throwing arm")
-    if last_s - events.br < AFTER_RELEASE_S:
-        events = replace(events, mir=math.nan)
-    return events, sizes
+    return Sought(events, sizes, light)
+
+
+def with_turns(events: Events, light: Movement) -> Events:
+    """Maximum external and internal rotation added; the latter only when the file goes on long enough."""
+    events = with_arm(events, light)
+    left_s = (len(light.markers) - 1) / light.rate_hz - events.br
+    return events if left_s >= AFTER_RELEASE_S else replace(events, mir=math.nan)
 
 
 def with_plates(events: Events, movement: Movement, plates: list[PlacedPlate], mass_kg: float | None) -> Events:
@@ -108,11 +127,25 @@ def filtered_markers(markers: Markers, filter_hz: float | None) -> Markers:
     return markers.moved(positions)
 
 
-def moved_events(events: Events, times: Mapping[str, float] | None, start_s: float) -> Events:
-    """The events with a person's times, given on the file's clock, set in."""
+def moved_events(sought: Sought, times: Mapping[str, float] | None, start_s: float) -> Events:
+    """The events with a person's times set in, on the file's clock, on which the throw begins at ``start_s``.
+
+    Maximum external and internal rotation are sought anew between a moved contact and release, unless they were set
+    too. Raises NotMeasured event_outside or events_out_of_order, ValueError for what is no event or no time.
+    """
     if not times:
-        return events
-    unknown = set(times) - set(NAMES)
-    if unknown:
-        raise ValueError(f"events are {', '.join(NAMES)}; got {', '.join(sorted(unknown))}")
-    return events.moved({name: time - start_s for name, time in times.items()})
+        return sought.events
+    end_s = start_s + sought.last_s
+    for name, time in times.items():
+        if name not in NAMES or not math.isfinite(time):
+            raise ValueError(f"events are times of {', '.join(NAMES)}; got {name} at {time}")
+        if not start_s <= time <= end_s:
+            span = {"start": f"{start_s:.2f}", "end": f"{end_s:.2f}"}
+            raise NotMeasured("event_outside", event=NAMES[name], time=f"{time:.2f}", **span)
+    given = {name: time - start_s for name, time in times.items()}
+    moved = sought.events.moved(given)
+    if not {"fc", "br"}.isdisjoint(given):
+        moved = with_turns(moved, sought.light).moved(given)
+    if order := wrong_order(moved, start_s, strictly=False):
+        raise NotMeasured("events_out_of_order", order=order)
+    return moved

@@ -68,7 +68,7 @@ REFUSALS: Final[dict[str, str]] = {
     ),
     "no_throw": (
         "No throw was found: the fastest wrist moves at {speed} m/s and a throw needs {least}. If somebody throws in "
-        "this file, check the labels of the wrists."
+        "this file, check that it goes on after release, and check the labels of the wrists."
     ),
     "several_throws": "The file holds {count} throws. Choose one of them.",
     "cut_before_release": (
@@ -94,7 +94,10 @@ REFUSALS: Final[dict[str, str]] = {
         "{event} was not found because {labels} is not seen around it. Fill the gap where you label, or set the "
         "event by hand."
     ),
-    "events_out_of_order": "The events were set in an impossible order: {order}. Set them anew.",
+    "event_outside": (
+        "{event} was set at {time} s, and this throw runs from {start} to {end} s of the file. Set it anew."
+    ),
+    "events_out_of_order": "The events were set in an impossible order: {order}. Set them anew, or the others too.",
 }  # fmt: skip
 
 NOTICES: Final[dict[str, str]] = {

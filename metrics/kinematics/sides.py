@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from itertools import product
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from metrics.kinematics.landmarks import ARM, LEG, Markers, other_side
+from metrics.kinematics.landmarks import ARM, LEG, TRUNK, Markers, other_side
 from metrics.kinematics.problems import NotMeasured
 from metrics.kinematics.vectors import Array, central_difference, dot, norm
 
@@ -23,6 +24,7 @@ _HAND, _FOOT = ("RS", "US", "MC3"), ("LM", "MM", "CA", "MT2")
 LINKS: Final = (
     ("AC", "EL", ("EM", *_HAND)), ("EL", "EM", ()), ("EL", "RS", _HAND), ("RS", "US", ()), ("RS", "MC3", ()),
     ("FLE", "FME", ()), ("FLE", "LM", _FOOT), ("LM", "MM", ()), ("LM", "CA", ()), ("LM", "MT2", ()),
+    ("ASIS", "PSIS", ()), ("C7", "IJ", ()), ("T8", "PX", ()),
 )  # fmt: skip
 # House values, all of this part: they hold on synthesised deliveries from 60 to 1000 frames a second.
 BROKEN_SHARE, BROKEN_M = 0.35, 0.06  # a link this much longer or shorter than usual, by both, is broken
@@ -146,18 +148,16 @@ def broken_links(markers: Markers) -> dict[str, Flags]:
     """Label → frames (frames,) in which it may not be where it is: a link to it, or on the way to it, is far too long
     or too short. Which end of a link strayed is not said, so both count."""
     found: dict[str, Flags] = {}
-    for side in ("R", "L"):
-        for first, second, beyond in LINKS:
-            length = norm(markers[f"{side}_{first}"] - markers[f"{side}_{second}"])
-            if not np.isfinite(length).any():
-                continue
-            usual = float(np.nanmedian(length))
-            broken = np.nan_to_num(np.abs(length - usual)) > max(BROKEN_SHARE * usual, BROKEN_M)
-            if broken.any():
-                for name in (first, second, *beyond):
-                    label = f"{side}_{name}"
-                    found[label] = found.get(label, np.zeros(len(markers), dtype=bool)) | broken
-    return {label: frames for label, frames in found.items() if label in markers}
+    for side, (first, second, beyond) in product(("R", "L"), LINKS):
+        labels = [name if name in TRUNK else f"{side}_{name}" for name in (first, second, *beyond)]
+        length = norm(markers[labels[0]] - markers[labels[1]])
+        if not np.isfinite(length).any():
+            continue
+        usual = float(np.nanmedian(length))
+        broken = np.nan_to_num(np.abs(length - usual)) > max(BROKEN_SHARE * usual, BROKEN_M)
+        if broken.any():
+            found |= {label: found.get(label, False) | broken for label in labels if label in markers}
+    return found
 
 
 def hidden(markers: Markers, where: dict[str, Flags]) -> Markers:

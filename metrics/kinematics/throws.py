@@ -23,6 +23,8 @@ LEAST_WRIST_SPEED = 6.0  # m/s: a ten-year-old's slow throw has more, walking an
 LEAST_SHARE = 0.5  # of the fastest in the file: slower swings are no throw
 APART_S = 1.5
 BEFORE_S, AFTER_S = 3.0, 1.0  # s around the wrist's fastest moment that belong to a throw
+FARTHEST = 1e6  # in any unit: a number beyond it is no place in a room
+NEAR_END_S = 0.10  # s: the glove arm is fastest about that long before release, and then the throwing arm is faster
 SEEN_SHARE = 0.3  # of the frames: below, a marker is as good as missing
 SIDE_NAMES: Final = {"R": "right", "L": "left"}
 
@@ -52,7 +54,9 @@ def read_markers(recording: Recording, setup: Setup) -> tuple[Markers, float]:
     least = math.ceil(3 * SHORTEST_STRETCH_S * recording.rate_hz)
     if len(recording.positions) < least:
         raise NotMeasured("too_short", frames=len(recording.positions), least=least)
-    markers = Markers(tuple(columns), recording.positions[:, list(columns.values())], recording.rate_hz)
+    positions = recording.positions[:, list(columns.values())]
+    positions = np.where(np.abs(positions) < FARTHEST, positions, np.nan)
+    markers = Markers(tuple(columns), positions, recording.rate_hz)
     scale = setup.scale or 1.0
     if setup.scale is None and not recording.units:
         scale = axes.UNITS.get(axes.fitting_unit(axes.body_height(markers), None), 1.0)
@@ -93,6 +97,11 @@ def _refuse(markers: Markers) -> None:
     hidden = [label for label in hidden if label in NEEDED]
     if hidden:
         raise NotMeasured("markers_not_seen", labels=", ".join(hidden))
+
+
+def ends_in(throw: FoundThrow, recording: Recording) -> bool:
+    """Whether the file ends just after the fastest moment, so that a faster one may have been cut off."""
+    return len(recording.positions) / recording.rate_hz - throw.fastest_s < NEAR_END_S
 
 
 def _only(markers: Markers, labels: tuple[str, ...]) -> Markers:
