@@ -50,6 +50,8 @@ def _window(throw: Throw, ground: Ground, foot: str, first: str, last: str) -> _
         return missing("no_mass")
     if plate is None or (ground.rear is ground.lead):
         return missing("no_plate")
+    if unknown := throw.without(first, last):
+        return unknown
     samples = frames_between(throw.time(first), throw.time(last), plate.rate_hz, len(plate.forces))
     if len(samples) == 0:
         return missing("no_window")

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -83,11 +84,15 @@ def _some(labels: Sequence[str]) -> str:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Markers:
-    """Positions by label: ``positions`` (frames, labels, 3), m. A label that is not there is NaN throughout."""
+    """Positions by label: ``positions`` (frames, labels, 3), m. A label that is not there is NaN throughout.
+
+    ``crossed``: R is what the file calls L, since the throwing side is R here.
+    """
 
     labels: tuple[str, ...]
     positions: Array
     rate_hz: float
+    crossed: bool = False
 
     def __len__(self) -> int:
         return len(self.positions)
@@ -107,7 +112,17 @@ class Markers:
 
     def moved(self, positions: Array) -> Markers:
         """The same labels at other positions, shape (frames, labels, 3)."""
-        return Markers(self.labels, positions, self.rate_hz)
+        return replace(self, positions=positions)
+
+    def in_file(self, label: str) -> str:
+        """A label with the side that it has in the file."""
+        return other_side(label) if self.crossed else label
+
+    def unseen(self, labels: Sequence[str], first_s: float, last_s: float) -> list[str]:
+        """Those of the labels, by the file's sides, that are missing in some frame between two times (s)."""
+        span = slice(max(0, math.floor(first_s * self.rate_hz)), math.ceil(last_s * self.rate_hz) + 1)
+        there = [label for label in labels if label in self]
+        return [self.in_file(label) for label in there if np.isnan(self[label][span]).any()]
 
     def between(self, first: int, last: int) -> Markers:
         """Frames first to last (not included)."""

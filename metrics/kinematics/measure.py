@@ -23,9 +23,10 @@ from metrics.kinematics.events import Events
 from metrics.kinematics.filters import DEFAULT_FILTER_HZ, noise_of
 from metrics.kinematics.landmarks import BALL, Markers
 from metrics.kinematics.movement import Movement
-from metrics.kinematics.plates import PlacedPlate, place_plates, plate_under
+from metrics.kinematics.plates import PlacedPlate, place_plates, plate_under, standing_place
 from metrics.kinematics.preparing import (
     AFTER_RELEASE_S,
+    STANDING_S,
     Body,
     filled_markers,
     filtered_markers,
@@ -33,7 +34,7 @@ from metrics.kinematics.preparing import (
     sought_events,
 )
 from metrics.kinematics.problems import NotMeasured
-from metrics.kinematics.reading import LANDINGS, Found, Throw, missing
+from metrics.kinematics.reading import LANDINGS, LOADS, SPEEDS, Found, Throw, missing
 from metrics.kinematics.report import Report
 from metrics.kinematics.sampling import rows_at
 from metrics.kinematics.segments import BALL_KG, GRAVITY, segments_for
@@ -43,14 +44,6 @@ from metrics.kinematics.uncertainty import MetricValue, with_uncertainty
 from metrics.kinematics.vectors import Array
 from sessions.formats.recording import Recording
 
-SPEEDS = (
-    "pelvis_velocity", "trunk_velocity", "trunk_flexion_velocity", "shoulder_internal_rotation_velocity",
-    "elbow_extension_velocity", "lead_knee_extension_velocity", "shoulder_horizontal_adduction_velocity",
-    "pelvis_speed",
-)  # fmt: skip
-LOADS = (
-    "elbow_varus_torque", "shoulder_distraction_force", "shoulder_internal_rotation_torque", "shoulder_anterior_force",
-)  # fmt: skip
 CUT_LOOKS_LIKE = {"other_arm", "no_landing", "no_release"}  # what a throw without its end is easily taken for
 HELD_BEFORE_RELEASE_S = (0.10, 0.02)
 PERCENT = 100.0
@@ -246,6 +239,9 @@ def _torque_by_size(subject: Subject) -> angle_metrics.Measure:
 
 
 def _ground(movement: Movement, events: Events, subject: Subject, plates: list[PlacedPlate]) -> force_metrics.Ground:
-    rear = rows_at(movement.joints["R_ankle"], events.pkh, movement.rate_hz)
-    lead = rows_at(movement.joints["L_ankle"], events.br, movement.rate_hz)
-    return force_metrics.Ground(plate_under(plates, rear), plate_under(plates, lead), subject.mass_kg)
+    places = {"rear": ("R_ankle", events.pkh - STANDING_S, events.pkh), "lead": ("L_ankle", events.fc, events.br)}
+    under = {
+        foot: plate_under(plates, standing_place(movement.joints[joint], first, last, movement.rate_hz))
+        for foot, (joint, first, last) in places.items()
+    }
+    return force_metrics.Ground(under["rear"], under["lead"], subject.mass_kg)

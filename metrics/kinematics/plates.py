@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from metrics.kinematics.axes import Lab
+from metrics.kinematics.sampling import frames_between
 from metrics.kinematics.vectors import Array
 from sessions.formats.recording import Plate
 
@@ -57,6 +58,13 @@ def place_plates(
     if upside_down:
         placed = [PlacedPlate(-plate.forces, plate.corners, plate.rate_hz) for plate in placed]
     return placed, upside_down
+
+
+def standing_place(ankle: Array, first_s: float, last_s: float, rate_hz: float) -> Array:
+    """Where an ankle centre (frames, 3) stands between two times: its median place, (3,), NaN when it is not seen."""
+    course = ankle[frames_between(first_s, last_s, rate_hz, len(ankle))]
+    course = course[np.isfinite(course).all(axis=-1)]
+    return np.median(course, axis=0) if len(course) else np.full(3, np.nan)
 
 
 def plate_under(plates: list[PlacedPlate], place: Array) -> PlacedPlate | None:

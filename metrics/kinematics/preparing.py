@@ -15,14 +15,22 @@ from metrics.kinematics.joints import HalfWidth, Sizes
 from metrics.kinematics.landing import loaded_on_plate, touch_on_plate
 from metrics.kinematics.landmarks import BALL, Markers
 from metrics.kinematics.movement import Movement
-from metrics.kinematics.plates import PlacedPlate, plate_under
+from metrics.kinematics.plates import PlacedPlate, plate_under, standing_place
 from metrics.kinematics.problems import NotMeasured
-from metrics.kinematics.sampling import rows_at
 from metrics.kinematics.segments import GRAVITY
 
 ARM_MARKERS = ("R_AC", "R_EL", "R_EM", "R_RS", "R_US", "R_MC3")
 AFTER_RELEASE_S = 0.060  # s of file that speeds and loads need
 TURNING_IN_S = 0.100
+FOOT = ("L_CA", "L_MT2")
+LANDING_S = 0.080  # s by which heel and toe may touch apart
+STANDING_S = 0.100  # s from its touch in which the lead foot stands
+# Refusal → the event that was not found, by which markers, and how long before and after the wrist's fastest moment, s.
+FOUND_BY: Mapping[str, tuple[str, tuple[str, ...], float, float]] = {
+    "no_leg_lift": ("pkh", ("L_FLE", "L_FME"), 2.5, -0.25),
+    "no_landing": ("fc", ("L_LM", "L_MM", "L_CA", "L_MT2"), 0.5, 0.1),
+    "no_release": ("br", ("R_EL", "R_EM", "R_RS", "R_US"), 0.1, 0.05),
+}
 Z = 2
 
 
@@ -82,17 +90,26 @@ def sought_events(markers: Markers, near_s: float, body: Body, plates: list[Plac
     whole = Movement.of(copy, Sizes.of(copy, body.leg_length_m), body.half_width)
     last_s = (len(markers) - 1) / rate
     refuse_windmill(whole, fastest_forward(whole.joints["R_wrist"], rate, near_s))
-    events = find_events(whole, markers, near_s, last_s - 2.5 / rate)
+    try:
+        events = find_events(whole, markers, near_s, last_s - 2.5 / rate)
+    except NotMeasured as problem:
+        raise _by_gap(problem, copy, near_s) from problem
     refuse_running_throw(whole, events.pkh)
     if events.br > last_s:
         raise NotMeasured("cut_before_release")
     events = with_plates(events, whole, plates, body.mass_kg)
+    if events.rules["fc"] == "markers" and copy.unseen(FOOT, events.fc - LANDING_S, events.fc):
+        events = replace(events, rules={**events.rules, "fc": "part of the foot"})
     sizes = sizes_before(copy, events.pkh, body)
     light = Movement.of(copy, sizes, body.half_width, round(events.pkh * rate), round(events.fc * rate))
-    events = with_turns(events, light)
-    if not math.isfinite(events.mer):
-        raise NotMeasured("gap_at_event", event=NAMES["mer"], labels="the throwing arm")
-    return Sought(events, sizes, light)
+    return Sought(with_turns(events, light), sizes, light)
+
+
+def _by_gap(problem: NotMeasured, markers: Markers, near_s: float) -> NotMeasured:
+    """The same refusal, or that of a gap when what the event is found by is not seen."""
+    event, labels, before_s, after_s = FOUND_BY.get(problem.code, ("", (), 0.0, 0.0))
+    unseen = markers.unseen(labels, near_s - before_s, near_s + after_s)
+    return NotMeasured("gap_at_event", event=NAMES[event], labels=", ".join(unseen)) if unseen else problem
 
 
 def with_turns(events: Events, light: Movement) -> Events:
@@ -104,8 +121,8 @@ def with_turns(events: Events, light: Movement) -> Events:
 
 def with_plates(events: Events, movement: Movement, plates: list[PlacedPlate], mass_kg: float | None) -> Events:
     """Foot contact by the plate under the lead foot, and the time of 10% of body weight; unchanged without one."""
-    place = rows_at(movement.joints["L_ankle"], events.fc, movement.rate_hz)
-    plate = plate_under(plates, place)
+    ankle = movement.joints["L_ankle"]
+    plate = plate_under(plates, standing_place(ankle, events.fc, events.fc + STANDING_S, movement.rate_hz))
     if plate is None:
         return events
     vertical = plate.forces[:, Z]

@@ -91,8 +91,7 @@ REFUSALS: Final[dict[str, str]] = {
         "markers of the throwing arm."
     ),
     "gap_at_event": (
-        "{event} was not found because {labels} is not seen around it. Fill the gap where you label, or set the "
-        "event by hand."
+        "{event} was not found, because {labels} is not seen around it. Fill the gap where you label, and export again."
     ),
     "event_outside": (
         "{event} was set at {time} s, and this throw runs from {start} to {end} s of the file. Set it anew."
@@ -119,6 +118,9 @@ NOTICES: Final[dict[str, str]] = {
     ),
     "unit_missing": "The file names no unit of length; {unit} fits the body and was taken.",
     "gaps_filled": "{count} gaps of single markers up to {longest} ms were filled ({frames} frames in all).",
+    "turn_unseen": (
+        "{event} was not found, since it cannot be seen on the throwing arm; what is read there is not measured."
+    ),
     "width_assumed": (
         "The inner markers {labels} are missing: joint centres stand on half joint widths of {widths}, common "
         "practice for this height."
@@ -146,6 +148,10 @@ QUESTIONS: Final[dict[str, str]] = {
     ),
     "size_differs": (
         "The markers make a body about {size} m tall, and {height} m was given as the height. Check the height."
+    ),
+    "landing_unseen": (
+        "Heel or toe of the front foot is not seen before it lands, so foot contact stands on the other alone and may "
+        "be late. Fill the gap where you label, or set foot contact by hand."
     ),
     "order": "The events are out of order: {order}.",
     "fc_br_span": "From foot contact to release it takes {value} s; {low} to {high} s is expected.",

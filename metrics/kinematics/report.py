@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from metrics.kinematics import frames
-from metrics.kinematics.events import Events
+from metrics.kinematics.events import NAMES, Events
 from metrics.kinematics.filters import seen_in, stretches
 from metrics.kinematics.joints import Joints
 from metrics.kinematics.landmarks import BALL, MEDIAL
 from metrics.kinematics.preparing import AFTER_RELEASE_S, filled_markers
-from metrics.kinematics.problems import Notice, notice
+from metrics.kinematics.problems import Notice, notice, question
 from metrics.kinematics.reading import Found
 from metrics.kinematics.segments import YOUNG_AGE_YEARS
 from metrics.kinematics.setup import FOOT_MARKER_HEIGHT_M, Setup
@@ -69,7 +70,7 @@ class Facts:
 def make(facts: Facts, questions: list[Notice]) -> Report:
     """The report of one throw."""
     placed = facts.placed
-    labels = placed.markers.labels
+    labels = [placed.markers.in_file(label) for label in placed.markers.labels]
     gaps = {label: int(count) for label, count in zip(labels, facts.filled, strict=True) if count}
     said = [*placed.notices, *_assumed(facts), *_warned(facts), *_gaps(facts, gaps)]
     return Report(
@@ -111,6 +112,10 @@ def _assumed(facts: Facts) -> list[Notice]:
 
 def _warned(facts: Facts) -> list[Notice]:
     said = []
+    if facts.events.rules["fc"] == "part of the foot":
+        said.append(question("landing_unseen"))
+    if not math.isfinite(facts.events.mer):
+        said.append(notice("turn_unseen", event=NAMES["mer"]))
     if facts.forearm_ratio < STRONG_FILTER:
         said.append(notice("filter_strong", percent=round(PERCENT * facts.forearm_ratio)))
     if facts.recording.rate_hz < ARM_RATE_HZ:

@@ -155,7 +155,7 @@ def place_throw(
     labels = tuple(other_side(label) for label in markers.labels) if throw.arm == "L" else markers.labels
     said += _about_axes(recording, setup, lab, scale)
     said += _about_body(crossed, stray, measured, height_m)
-    placed = Markers(labels, lab.place(markers.positions), markers.rate_hz)
+    placed = Markers(labels, lab.place(markers.positions), markers.rate_hz, crossed=throw.arm == "L")
     return PlacedThrow(placed, lab, scale, actual, throw.first / recording.rate_hz, tuple(said))
 
 
