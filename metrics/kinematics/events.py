@@ -42,8 +42,7 @@ X, Z = 0, 2
 class Events:
     """Times in s from the first frame; NaN when not found.
 
-    ``rules``: by which rule foot contact and release were found, "markers", "part of the foot" or "plate", "wrist" or
-    "ball", or "person".
+    ``rules``: by which rule foot contact and release were found, "markers" or "plate", "wrist" or "ball", or "person".
     """
 
     tw: float

@@ -148,8 +148,9 @@ def _measure(
     found = dict(_readings(smooth, events, subject, plates, floor))
     noise = noise_of(placed.markers.positions[: max(lift, 1)])
     facts = report.Facts(
-        recording, placed, sought.events, events, counts, filter_hz, checks.forearm_ratio(smooth, raw, events), noise,
-        turned_round, subject.age_years, setup, subject.height_m, found,
+        recording, placed, sought.events, sought.doubted, events, counts, filter_hz,
+        checks.forearm_ratio(smooth, raw, events), noise, turned_round, subject.age_years, setup, subject.height_m,
+        found,
     )  # fmt: skip
     catalogue = load_catalogue()
     values = with_uncertainty(found, catalogue, noise, recording.rate_hz, filter_hz, subject.age_years)

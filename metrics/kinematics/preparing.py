@@ -22,14 +22,19 @@ from metrics.kinematics.segments import GRAVITY
 ARM_MARKERS = ("R_AC", "R_EL", "R_EM", "R_RS", "R_US", "R_MC3")
 AFTER_RELEASE_S = 0.060  # s of file that speeds and loads need
 TURNING_IN_S = 0.100
-FOOT = ("L_CA", "L_MT2")
-LANDING_S = 0.080  # s by which heel and toe may touch apart
+# Event that may be wrong → by the gap of which markers, and how long before and after the time that was found, s.
+DOUBTED_BY: Mapping[str, tuple[tuple[str, ...], float, float]] = {
+    "pkh": (("L_FLE", "L_FME"), 0.1, 0.1),
+    "fc": (("L_CA", "L_MT2"), 0.08, 0.0),
+}
 STANDING_S = 0.100  # s from its touch in which the lead foot stands
+RELEASING = ("R_EL", "R_EM", "R_RS", "R_US")
+RELEASE_S = (0.02, 0.02)  # s before and after the wrist is fastest in which they have to be seen to find release
 # Refusal → the event that was not found, by which markers, and how long before and after the wrist's fastest moment, s.
 FOUND_BY: Mapping[str, tuple[str, tuple[str, ...], float, float]] = {
     "no_leg_lift": ("pkh", ("L_FLE", "L_FME"), 2.5, -0.25),
     "no_landing": ("fc", ("L_LM", "L_MM", "L_CA", "L_MT2"), 0.5, 0.1),
-    "no_release": ("br", ("R_EL", "R_EM", "R_RS", "R_US"), 0.1, 0.05),
+    "no_release": ("br", RELEASING, 0.1, 0.05),
 }
 Z = 2
 
@@ -71,11 +76,15 @@ def sizes_before(markers: Markers, lift_s: float, body: Body) -> Sizes:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Sought:
-    """The automatic events, the body's constant lengths, and the lighter copy's movement that they were found on."""
+    """The automatic events, the body's constant lengths, and the lighter copy's movement that they were found on.
+
+    ``doubted``: events that may be wrong, since a gap lies beside them.
+    """
 
     events: Events
     sizes: Sizes
     light: Movement
+    doubted: tuple[str, ...]
 
     @property
     def last_s(self) -> float:
@@ -89,6 +98,8 @@ def sought_events(markers: Markers, near_s: float, body: Body, plates: list[Plac
     copy = event_copy(filled)
     whole = Movement.of(copy, Sizes.of(copy, body.leg_length_m), body.half_width)
     last_s = (len(markers) - 1) / rate
+    if unseen := copy.unseen(RELEASING, near_s - RELEASE_S[0], near_s + RELEASE_S[1]):
+        raise NotMeasured("gap_at_event", event=NAMES["br"], labels=", ".join(unseen))
     refuse_windmill(whole, fastest_forward(whole.joints["R_wrist"], rate, near_s))
     try:
         events = find_events(whole, markers, near_s, last_s - 2.5 / rate)
@@ -98,11 +109,18 @@ def sought_events(markers: Markers, near_s: float, body: Body, plates: list[Plac
     if events.br > last_s:
         raise NotMeasured("cut_before_release")
     events = with_plates(events, whole, plates, body.mass_kg)
-    if events.rules["fc"] == "markers" and copy.unseen(FOOT, events.fc - LANDING_S, events.fc):
-        events = replace(events, rules={**events.rules, "fc": "part of the foot"})
     sizes = sizes_before(copy, events.pkh, body)
     light = Movement.of(copy, sizes, body.half_width, round(events.pkh * rate), round(events.fc * rate))
-    return Sought(with_turns(events, light), sizes, light)
+    return Sought(with_turns(events, light), sizes, light, _doubted(events, copy))
+
+
+def _doubted(events: Events, markers: Markers) -> tuple[str, ...]:
+    found = []
+    for name, (labels, before_s, after_s) in DOUBTED_BY.items():
+        time = getattr(events, name)
+        if events.rules.get(name) != "plate" and markers.unseen(labels, time - before_s, time + after_s):
+            found.append(name)
+    return tuple(found)
 
 
 def _by_gap(problem: NotMeasured, markers: Markers, near_s: float) -> NotMeasured:

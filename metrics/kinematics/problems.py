@@ -149,7 +149,15 @@ QUESTIONS: Final[dict[str, str]] = {
     "size_differs": (
         "The markers make a body about {size} m tall, and {height} m was given as the height. Check the height."
     ),
-    "landing_unseen": (
+    "arm_unseen": (
+        "{labels} is not seen all the time around the throw, so it was not compared: the {side} arm was taken as the "
+        "throwing arm. Confirm it."
+    ),
+    "pkh_unseen": (
+        "The front knee is not seen all the time about its highest, so peak knee lift may be wrong. Fill the gap where "
+        "you label, or set peak knee lift by hand."
+    ),
+    "fc_unseen": (
         "Heel or toe of the front foot is not seen before it lands, so foot contact stands on the other alone and may "
         "be late. Fill the gap where you label, or set foot contact by hand."
     ),

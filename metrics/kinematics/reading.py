@@ -28,7 +28,7 @@ LOADS = (
 )  # fmt: skip
 EDGE_S = 0.030
 """Nearer to a gap speeds and loads are not read: there the filter's end costs them up to 11%, beyond it up to 7%, of
-arm loads (on synthesised pitches at 240 frames a second). Angles differ by up to 2° and are read."""
+arm loads (on synthesised pitches at 240 frames a second). Angles differ by up to 3° and are read."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -55,6 +55,7 @@ class Facts:
     recording: Recording
     placed: PlacedThrow
     automatic: Events
+    doubted: tuple[str, ...]
     events: Events
     filled: Array
     filter_hz: float | None
@@ -112,8 +113,7 @@ def _assumed(facts: Facts) -> list[Notice]:
 
 def _warned(facts: Facts) -> list[Notice]:
     said = []
-    if facts.events.rules["fc"] == "part of the foot":
-        said.append(question("landing_unseen"))
+    said += [question(f"{name}_unseen") for name in facts.doubted if facts.events.rules.get(name) != "person"]
     if not math.isfinite(facts.events.mer):
         said.append(notice("turn_unseen", event=NAMES["mer"]))
     if facts.forearm_ratio < STRONG_FILTER:

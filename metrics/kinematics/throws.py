@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -25,6 +26,7 @@ APART_S = 1.5
 BEFORE_S, AFTER_S = 3.0, 1.0  # s around the wrist's fastest moment that belong to a throw
 FARTHEST = 1e6  # in any unit: a number beyond it is no place in a room
 NEAR_END_S = 0.10  # s: the glove arm is fastest about that long before release, and then the throwing arm is faster
+ARM_LOOK_S = 0.25  # s around its fastest moment in which the other wrist may be the faster one
 SEEN_SHARE = 0.3  # of the frames: below, a marker is as good as missing
 SIDE_NAMES: Final = {"R": "right", "L": "left"}
 
@@ -145,9 +147,12 @@ def place_throw(
     markers = sides.hidden(steady, stray)
     measured = axes.body_height(markers)
     axes.check_unit(measured, height_m, recording.units)
-    up, forward = _directions(smoothed(markers), throw, setup)
+    light = smoothed(markers)
+    up, forward = _directions(light, throw, setup)
     agree = sides.handedness(markers)[0] >= 0
-    actual, said = _sides(agree, throw.arm, side, setup)
+    near_s = throw.fastest_s - throw.first / recording.rate_hz
+    unseen = light.unseen([other_side(f"{throw.arm}_RS")], near_s - ARM_LOOK_S, near_s + ARM_LOOK_S)
+    actual, said = _sides(agree, throw.arm, side, setup, unseen)
     # In axes of either hand the throwing side comes out on the right: a left-hander is mirrored, and so is a
     # right-hander in left-handed axes.
     left = np.cross(up, forward) * (1.0 if (throw.arm == "R") == agree else -1.0)
@@ -188,11 +193,12 @@ def _travel(light: Markers, throw: FoundThrow, up: Array) -> Array:
     return hips[nearest[1]] - hips[nearest[0]]
 
 
-def _sides(agree: bool, arm: str, side: str | None, setup: Setup) -> tuple[str, list[Notice]]:
+def _sides(agree: bool, arm: str, side: str | None, setup: Setup, unseen: Sequence[str]) -> tuple[str, list[Notice]]:
     """Which arm really throws, "right" or "left", and what is odd about the labels.
 
     ``agree``: the labels lie as in right-handed axes. When they do not, either the axes are left-handed or all labels
-    are swapped: the two look alike, and only a setup or the given ``side`` tells which. Raises NotMeasured.
+    are swapped: the two look alike, and only a setup or the given ``side`` tells which. ``unseen``: the other arm's
+    wrist, when a gap may hide that it is the faster one. Raises NotMeasured.
     """
     mirrored = agree == (setup.axes is not None and np.linalg.det(setup.axes) < 0)
     by_label, by_other = SIDE_NAMES[arm], SIDE_NAMES["L" if arm == "R" else "R"]
@@ -206,7 +212,11 @@ def _sides(agree: bool, arm: str, side: str | None, setup: Setup) -> tuple[str, 
         actual, said = by_label, [notice("axes_left_handed")]
     else:
         actual, said = by_label, [question("mirrored_or_swapped", side=by_label)]
+    if unseen and side is None:
+        said.append(question("arm_unseen", side=actual, labels=", ".join(unseen)))
     if side is not None and actual != side:
+        if unseen:
+            raise NotMeasured("gap_at_event", event="The throw", labels=", ".join(unseen))
         raise NotMeasured("other_arm", found=actual, given=side)
     return actual, said
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -17,7 +19,7 @@ pytestmark = pytest.mark.filterwarnings("error")
 
 EVENTS = made().throw.events
 # What a filled gap, or a filter that begins anew at the edge of a longer one, may change: by unit, and of the value.
-ALLOWED = {"deg": 2.0, "m": 0.01, "cm": 1.0, "ms": 2.5, "s": 0.002, "deg/s": 20.0, "% fc-br": 1.5}
+ALLOWED = {"deg": 3.0, "m": 0.01, "cm": 1.0, "ms": 2.5, "s": 0.002, "deg/s": 20.0, "% fc-br": 1.5}
 ALLOWED_SHARE = 0.08
 
 
@@ -40,9 +42,14 @@ def differing(found: ThrowMeasurement, clean: ThrowMeasurement) -> dict[str, tup
     }
 
 
-@pytest.fixture(scope="module")
-def clean() -> ThrowMeasurement:
+@cache
+def without_gaps() -> ThrowMeasurement:
     return measured(made())
+
+
+@pytest.fixture
+def clean() -> ThrowMeasurement:
+    return without_gaps()
 
 
 @pytest.mark.parametrize(("rate", "filled", "left"), [(240.0, 4, 5), (300.0, 6, 7), (1000.0, 20, 21)])
@@ -119,7 +126,7 @@ def test_gap_of_the_toe_at_landing_leaves_foot_plant_unknown_and_contact_by_the_
 
 
 def test_gap_of_the_arm_at_its_furthest_layback_leaves_the_rest_measured(clean):
-    found = measured(gapped(["R_US"], EVENTS.mer - 0.02, 8))
+    found = measured(gapped(["R_US"], EVENTS.mer - 0.03, 8))
     assert "mer" not in found.events
     assert "turn_unseen" in codes(found)
     assert found.metrics["shoulder_external_rotation_max@mer"].code in {"gap", "no_event"}
@@ -151,10 +158,24 @@ def test_event_that_a_gap_hides_refuses_the_throw_and_names_the_markers(labels, 
 @pytest.mark.parametrize("label", ["L_CA", "L_MT2"])
 def test_contact_by_one_end_of_the_foot_asks_unless_a_plate_lies_under_it(label):
     start, end = EVENTS.fc - 0.03, EVENTS.fc + 0.03
-    assert "landing_unseen" in {one.code for one in measured(with_gap(made(), [label], start, end)).report.questions}
+    assert "fc_unseen" in {one.code for one in measured(with_gap(made(), [label], start, end)).report.questions}
     plated = measured(with_gap(made(plates=True), [label], start, end))
-    assert "landing_unseen" not in codes(plated)
+    assert "fc_unseen" not in codes(plated)
     assert plated.events["fc"] == pytest.approx(EVENTS.fc, abs=0.001)
+
+
+def test_gap_of_the_throwing_wrist_is_no_throw_with_the_glove_arm():
+    file = with_gap(made(), ["R_RS"], EVENTS.br - 0.12, EVENTS.br + 0.1)
+    assert refused(lambda: measured(file)).sentence.startswith("The throw was not found, because R_RS is not seen")
+    glove = with_gap(made(), ["L_RS"], EVENTS.br - 0.12, EVENTS.br + 0.1)
+    assert measured(glove).report.side == "right"
+    assert "arm_unseen" in {one.code for one in measured(glove, side=None).report.questions}
+
+
+def test_knee_that_is_not_seen_at_its_highest_asks_until_a_person_sets_the_moment():
+    file = with_gap(made(), ["L_FLE"], EVENTS.pkh - 0.05, EVENTS.pkh + 0.1)
+    assert "pkh_unseen" in {one.code for one in measured(file).report.questions}
+    assert "pkh_unseen" not in codes(measured(file, events={"pkh": EVENTS.pkh}))
 
 
 def test_numbers_that_are_no_places_count_as_not_seen(clean):
@@ -180,14 +201,14 @@ def measured_or_refused(file: synthesis.Recording) -> ThrowMeasurement | NotMeas
     start=st.floats(EVENTS.pkh - 0.1, EVENTS.br + 0.1),
     frames=st.integers(1, 60),
 )
-def test_no_gap_makes_a_guess(clean, labels, start, frames):
+def test_no_gap_makes_a_guess(labels, start, frames):
     found = measured_or_refused(gapped(labels, start, frames))
     if isinstance(found, NotMeasured):
         assert found.code == "gap_at_event"
         return
-    if found.report.event_rules["fc"] == "part of the foot":  # asked about, and everything from contact with it
+    if codes(found) & {"pkh_unseen", "fc_unseen"}:  # asked about, and with it everything that is counted from there
         return
-    assert differing(found, clean) == {}
+    assert differing(found, without_gaps()) == {}
     for key, one in found.metrics.items():
-        if one.value is None and clean.metrics[key].value is not None:
+        if one.value is None and without_gaps().metrics[key].value is not None:
             assert one.code in {"gap", "no_event", "no_plate"}, (key, one.reason)
