@@ -9,9 +9,8 @@ import numpy as np
 
 from metrics.kinematics.plates import PlacedPlate
 from metrics.kinematics.reading import Found, Throw, missing
-from metrics.kinematics.sampling import frames_between
+from metrics.kinematics.sampling import frames_between, greatest
 from metrics.kinematics.segments import GRAVITY
-from metrics.kinematics.vectors import Array
 
 MS, PERCENT = 1000.0, 100.0
 SILENT_N = 20.0
@@ -37,41 +36,35 @@ class Ground:
     mass_kg: float | None
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Window:
-    forces: Array
-    times: Array
-
-
-def _window(throw: Throw, ground: Ground, foot: str, first: str, last: str) -> _Window | Found:
-    """A foot's forces between two events, or why there are none."""
+def _pressed(throw: Throw, ground: Ground, foot: str, first: str, last: str) -> PlacedPlate | Found:
+    """The plate under a foot, or why it says nothing between two events."""
     plate = ground.rear if foot == "rear" else ground.lead
     if ground.mass_kg is None:
         return missing("no_mass")
-    if plate is None or (ground.rear is ground.lead):
+    if plate is None:
         return missing("no_plate")
+    if ground.rear is ground.lead:
+        return missing("one_plate")
     if unknown := throw.without(first, last):
         return unknown
-    samples = frames_between(throw.time(first), throw.time(last), plate.rate_hz, len(plate.forces))
-    if len(samples) == 0:
-        return missing("no_window")
-    forces = plate.forces[samples]
-    if not np.isfinite(forces).all() or np.abs(forces[:, Z]).max() < SILENT_N:
+    if throw.time(last) * plate.rate_hz > len(plate.forces):
+        return missing("plate_short")
+    forces = plate.forces[frames_between(throw.time(first), throw.time(last), plate.rate_hz, len(plate.forces))]
+    if not np.isfinite(forces).all() or np.abs(forces[:, Z]).max(initial=0.0) < SILENT_N:
         return missing("plate_silent")
-    return _Window(forces, samples / plate.rate_hz)
+    return plate
 
 
 def _greatest(ground: Ground, metric: str) -> Measure:
     foot, axis, sign, first, last = GREATEST[metric]
 
     def measure(throw: Throw) -> Found:
-        window = _window(throw, ground, foot, first, last)
-        if isinstance(window, Found):
-            return window
-        course = sign * window.forces[:, axis]
-        best = int(np.argmax(course))
-        weight = (ground.mass_kg or np.nan) * GRAVITY
-        return Found(float(PERCENT * course[best] / weight), float(window.times[best]))
+        plate = _pressed(throw, ground, foot, first, last)
+        if isinstance(plate, Found):
+            return plate
+        course = sign * plate.forces[:, axis]
+        time, force = greatest(course, throw.time(first), throw.time(last), plate.rate_hz)
+        return Found(PERCENT * force / ((ground.mass_kg or np.nan) * GRAVITY), time)
 
     return measure
 
@@ -80,10 +73,11 @@ def _impulse(ground: Ground) -> Measure:
     """Forward push of the rear foot from peak knee lift to contact over body mass, N·s/kg (trapezoids)."""
 
     def measure(throw: Throw) -> Found:
-        window = _window(throw, ground, "rear", "pkh", "fc")
-        if isinstance(window, Found):
-            return window
-        push = np.trapezoid(window.forces[:, X], window.times)
+        plate = _pressed(throw, ground, "rear", "pkh", "fc")
+        if isinstance(plate, Found):
+            return plate
+        samples = frames_between(throw.time("pkh"), throw.time("fc"), plate.rate_hz, len(plate.forces))
+        push = np.trapezoid(plate.forces[samples, X], samples / plate.rate_hz)
         return Found(float(push) / (ground.mass_kg or np.nan), throw.time("fc"))
 
     return measure
@@ -93,10 +87,10 @@ def _peak_time(ground: Ground) -> Measure:
     """Time of the lead foot's greatest vertical force from contact to release, ms from contact."""
 
     def measure(throw: Throw) -> Found:
-        window = _window(throw, ground, "lead", "fc", "br")
-        if isinstance(window, Found):
-            return window
-        time = float(window.times[int(np.argmax(window.forces[:, Z]))])
+        plate = _pressed(throw, ground, "lead", "fc", "br")
+        if isinstance(plate, Found):
+            return plate
+        time, _ = greatest(plate.forces[:, Z], throw.time("fc"), throw.time("br"), plate.rate_hz)
         return Found(MS * (time - throw.time("fc")), time)
 
     return measure

@@ -12,11 +12,12 @@ from metrics.kinematics.checks import refuse_running_throw, refuse_windmill, wro
 from metrics.kinematics.events import NAMES, Events, event_copy, fastest_forward, find_events, with_arm
 from metrics.kinematics.filters import ARM_GAP_S, GAP_S, fill_gaps, low_pass
 from metrics.kinematics.joints import HalfWidth, Sizes
-from metrics.kinematics.landing import loaded_on_plate, touch_on_plate
+from metrics.kinematics.landing import PLATE_N, PLATE_SEARCH_S, loaded_on_plate, touch_on_plate
 from metrics.kinematics.landmarks import BALL, Markers
 from metrics.kinematics.movement import Movement
 from metrics.kinematics.plates import PlacedPlate, plate_under, standing_place
 from metrics.kinematics.problems import NotMeasured
+from metrics.kinematics.sampling import value_at
 from metrics.kinematics.segments import GRAVITY
 
 ARM_MARKERS = ("R_AC", "R_EL", "R_EM", "R_RS", "R_US", "R_MC3")
@@ -138,13 +139,17 @@ def with_turns(events: Events, light: Movement) -> Events:
 
 
 def with_plates(events: Events, movement: Movement, plates: list[PlacedPlate], mass_kg: float | None) -> Events:
-    """Foot contact by the plate under the lead foot, and the time of 10% of body weight; unchanged without one."""
+    """Foot contact by the plate under the lead foot, and the time of 10% of body weight.
+
+    Unchanged without a plate under it that was free before it landed.
+    """
     ankle = movement.joints["L_ankle"]
     plate = plate_under(plates, standing_place(ankle, events.fc, events.fc + STANDING_S, movement.rate_hz))
     if plate is None:
         return events
     vertical = plate.forces[:, Z]
-    touch = touch_on_plate(vertical, plate.rate_hz, events.fc)
+    before = value_at(vertical, events.fc - PLATE_SEARCH_S, plate.rate_hz)
+    touch = touch_on_plate(vertical, plate.rate_hz, events.fc) if before < PLATE_N else math.nan
     if not math.isfinite(touch):
         return events
     load = loaded_on_plate(vertical, plate.rate_hz, touch, mass_kg * GRAVITY) if mass_kg else math.nan

@@ -178,6 +178,8 @@ REASONS: Final[dict[str, str]] = {
     "no_window": "Not measured, because no frame lies between its two moments.",
     "ends_early": "Not measured, because the file ends less than 60 ms after release.",
     "no_plate": "Not measured, because no force plate lies under the foot.",
+    "one_plate": "Not measured, because both feet stand on the same force plate.",
+    "plate_short": "Not measured, because what the force plate gave ends earlier.",
     "plate_silent": "Not measured, because the force plate under the foot gives no force.",
     "no_mass": "Not measured, because the athlete's mass is not known.",
     "no_ball": "Not measured, because neither the file nor a person gave the ball's speed.",
