@@ -84,7 +84,7 @@ def find_throws(recording: Recording, *, setup: Setup | None = None) -> tuple[Fo
     firsts = np.maximum(peaks - round(BEFORE_S * rate), 0)
     lasts = np.minimum(peaks + round(AFTER_S * rate), len(markers))
     lasts[:-1] = np.minimum(lasts[:-1], peaks[1:] - round(0.5 * APART_S * rate))
-    firsts[1:] = np.maximum(firsts[1:], peaks[:-1] + round(0.5 * APART_S * rate))
+    firsts[1:] = np.maximum(firsts[1:], lasts[:-1])
     return tuple(
         FoundThrow(int(first), int(last), float(peak / rate), "RL"[int(both[:, peak].argmax())], float(fastest[peak]))
         for first, last, peak in zip(firsts, lasts, peaks, strict=True)
