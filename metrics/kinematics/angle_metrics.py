@@ -106,7 +106,7 @@ def _separation(throw: Throw) -> Found:
 
 def _arm_behind(throw: Throw) -> Found:
     with np.errstate(invalid="ignore"):
-        up = throw.curve("shoulder_abduction") >= ARM_UP_DEG
+        up = ~(throw.curve("shoulder_abduction") < ARM_UP_DEG)  # where it is not seen the arm may be up
     return throw.greatest(
         "shoulder_horizontal_abduction", "fc", "mer", before_s=ABDUCTION_BEFORE_S, within=up
     )  # fmt: skip
@@ -182,7 +182,7 @@ def _inversions(throw: Throw) -> Found:
 def _duration(first: str, last: str) -> Measure:
     def measure(throw: Throw) -> Found:
         seconds = throw.time(last) - throw.time(first)
-        return Found(seconds, throw.time(last)) if np.isfinite(seconds) else throw.at("pelvis_rotation", first)
+        return throw.without(first, last) or Found(seconds, throw.time(last))
 
     return measure
 

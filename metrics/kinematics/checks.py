@@ -22,33 +22,49 @@ MER_PERCENT = (50.0, 97.0)
 RELEASE_SHARE = (0.6, 1.3)  # of body height
 LEAST_LAYBACK_DEG = 120.0
 RUNNING_SPEED = 1.5  # m/s of the pelvis at peak knee lift: a pitcher is nearly still on one leg (house value)
-CIRCLE_S = 0.5  # s before the wrist's fastest moment
-CIRCLE_ABOVE = 0.12  # of the arm: the wrist is that far above the shoulder on its way, and the arm hangs when fastest
+CIRCLE_S = 1.0  # s before the wrist's fastest moment
+CIRCLE_ABOVE = 0.12  # of the arm's length: the wrist is that far above the shoulder on its way
 HANGING_DEG = 50.0  # abduction at the fastest moment under which an arm hangs
-STRAIGHT_DEG = 60.0  # a windmill arm bends less than this on its way
+STRAIGHT_DEG = 60.0  # a windmill arm bends less than this on its way down (all four are house values)
 Z = 2
 
 
-def refuse_other_throws(movement: Movement, lift_s: float, fastest_s: float) -> None:
-    """Raises NotMeasured windmill or running_throw. ``movement`` is of the event copy, times in s."""
-    if is_windmill(movement, fastest_s):
+def refuse_windmill(movement: Movement, fastest_s: float) -> None:
+    """Raises NotMeasured windmill. ``movement`` is of the event copy; the wrist is fastest toward home at that time."""
+    if math.isfinite(fastest_s) and is_windmill(movement, fastest_s):
         raise NotMeasured("windmill")
+
+
+def refuse_running_throw(movement: Movement, lift_s: float) -> None:
+    """Raises NotMeasured running_throw. ``movement`` is of the event copy; the lead knee is highest at that time."""
     speed = value_at(movement.curve("pelvis_speed"), lift_s, movement.rate_hz)
     if speed > RUNNING_SPEED:
         raise NotMeasured("running_throw", speed=f"{speed:.1f}")
 
 
 def is_windmill(movement: Movement, fastest_s: float) -> bool:
-    """A nearly straight arm that was above the shoulder within half a second and hangs when the wrist is fastest."""
+    """A nearly straight arm that comes down from above the shoulder within a second and hangs when it is fastest."""
     joints, rate = movement.joints, movement.rate_hz
     way = frames_between(fastest_s - CIRCLE_S, fastest_s, rate, len(movement.markers))
     reach = joints["R_wrist"] - joints["R_shoulder"]
-    above = (reach[:, Z] / norm(reach))[way]
-    bend, lift = movement.curve("elbow_flexion")[way], movement.curve("shoulder_abduction")
-    if not (np.isfinite(above).any() and np.isfinite(bend).any()):
+    above = way[(reach[way, Z] > CIRCLE_ABOVE * norm(reach[way]))]
+    if len(above) == 0 or not value_at(movement.curve("shoulder_abduction"), fastest_s, rate) < HANGING_DEG:
         return False
-    hanging = value_at(lift, fastest_s, rate) < HANGING_DEG
-    return bool(hanging and np.nanmax(above) > CIRCLE_ABOVE and np.nanpercentile(bend, 90) < STRAIGHT_DEG)
+    bend = movement.curve("elbow_flexion")[above[-1] : way[-1] + 1]
+    return bool(np.nanmedian(bend) < STRAIGHT_DEG) if np.isfinite(bend).any() else False
+
+
+def wrong_order(events: Events, start_s: float = 0.0, *, strictly: bool = True) -> str:
+    """Which events come before those that they follow, with their times (s after ``start_s``); "" when none does.
+
+    ``strictly``: two at the same time are wrong too, but for foot plant at foot contact.
+    """
+    known = [(name, getattr(events, name)) for name in ORDER if math.isfinite(getattr(events, name))]
+    return ", ".join(
+        f"{NAMES[later].lower()} ({start_s + second:.3f} s) before {NAMES[early].lower()} ({start_s + first:.3f} s)"
+        for (early, first), (later, second) in pairwise(known)
+        if second < first or (strictly and second == first and later != "fp")
+    )
 
 
 def questions(
@@ -58,7 +74,8 @@ def questions(
 
     ``found``: reading key → value in storage units. ``release_height_m``: wrist at release above the floor, m.
     """
-    asked = list(_order(events))
+    order = wrong_order(events)
+    asked = [question("order", order=order)] if order else []
     asked += _span("fc_br_span", events.br - events.fc, FC_BR_S, "{:.3f}")
     asked += _span("fc_fp_span", 1000 * (events.fp - events.fc), FC_FP_MS, "{:.0f}")
     asked += _span("mer_place", 100 * (events.mer - events.fc) / (events.br - events.fc), MER_PERCENT, "{:.0f}")
@@ -67,16 +84,6 @@ def questions(
     if layback and layback.measured and layback.value <= LEAST_LAYBACK_DEG:
         asked.append(question("mer_small", value=round(layback.value), low=round(LEAST_LAYBACK_DEG)))
     return asked + _implausible(found, catalogue)
-
-
-def _order(events: Events) -> list[Notice]:
-    known = [(name, getattr(events, name)) for name in ORDER if math.isfinite(getattr(events, name))]
-    wrong = [
-        f"{NAMES[later].lower()} before {NAMES[early].lower()}"
-        for (early, first), (later, second) in pairwise(known)
-        if second < first or (second == first and later != "fp")
-    ]
-    return [question("order", order=", ".join(wrong))] if wrong else []
 
 
 def _span(code: str, value: float, span: tuple[float, float], form: str) -> list[Notice]:

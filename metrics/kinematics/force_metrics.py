@@ -105,16 +105,17 @@ def _measure(ground: Ground, metric: str) -> Measure:
 def _stance(throw: Throw, ground: Ground, foot: str, first: str, last: str) -> Stance | Found:
     """A foot's forces between two events, or why there are none."""
     plate = ground.rear if foot == "rear" else ground.lead
-    if plate is None or ground.rear is ground.lead:
+    if plate is None:
         return missing("no_plate")
-    for event in (first, last):
-        if not math.isfinite(throw.time(event)):
-            return throw.no_event(event)
+    if ground.rear is ground.lead:
+        return missing("one_plate")
+    if unknown := throw.without(first, last):
+        return unknown
+    if throw.time(last) * plate.rate_hz > len(plate.forces):
+        return missing("plate_short")
     mass_kg = math.nan if ground.mass_kg is None else ground.mass_kg
     stance = Stance(plate, throw.time(first), throw.time(last), mass_kg)
     forces = plate.forces[stance.samples]
-    if len(forces) == 0:
-        return missing("no_window")
-    if not np.isfinite(forces).all() or np.abs(forces[:, Z]).max() < SILENT_N:
+    if not np.isfinite(forces).all() or np.abs(forces[:, Z]).max(initial=0.0) < SILENT_N:
         return missing("plate_silent")
     return stance

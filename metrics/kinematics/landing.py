@@ -57,8 +57,10 @@ def find_landing(ankle: Array, heel: Array, toe: Array, lift_s: float, fastest_s
     seen = [time for time in touches if math.isfinite(time)]
     if not seen:
         return NOT_FOUND
-    later = max(seen)
-    return Landing(touches[0], touches[1], min(seen), _steady(speed, later, rest, rate_hz))
+    absent = [mark for mark in (heel, toe) if np.isnan(mark).all()]
+    # A landmark that a gap hides may have touched later; one that the file does not have is done without.
+    plant = _steady(speed, max(seen), rest, rate_hz) if len(seen) + len(absent) == 2 else math.nan
+    return Landing(touches[0], touches[1], min(seen), plant)
 
 
 def _touch(height: Array, fastest: int, rest: int, rate_hz: float) -> float:
@@ -83,8 +85,10 @@ def _touch(height: Array, fastest: int, rest: int, rate_hz: float) -> float:
 
 
 def _steady(speed: Array, later_touch_s: float, rest: int, rate_hz: float) -> float:
-    """From when, after the later touch, the ankle stays under 0.5 m/s."""
+    """From when, after the later touch, the ankle stays under 0.5 m/s; NaN when it is not seen then."""
     start = max(math.ceil(later_touch_s * rate_hz), 1)
+    if np.isnan(speed[start]):
+        return math.nan
     begin = first_run(speed < REST_SPEED, math.ceil(REST_S * rate_hz), min(start, max(rest, start)))
     if begin is None:
         return math.nan

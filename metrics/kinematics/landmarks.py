@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -30,6 +31,9 @@ NEEDED: Final = (
 )  # fmt: skip
 
 
+SHOWN = 5  # unknown labels that a sentence names
+
+
 def other_side(label: str) -> str:
     """R_EL ↔ L_EL; a label without a side is itself."""
     return {"R_": "L_", "L_": "R_"}.get(label[:2], label[:2]) + label[2:]
@@ -39,43 +43,56 @@ def find_columns(labels: Sequence[str], names: Mapping[str, str] | None = None, 
     """Our label → the column of the file that holds it.
 
     ``names`` are the room's own names and win over ours; a prefix before ":" and case do not matter.
-    Raises NotMeasured: no_markers, several_people, labels_missing.
+    The ball may carry any prefix. Raises NotMeasured: no_markers, no_known_labels, no_such_person, several_people,
+    labels_missing.
     """
-    wanted = {name.upper(): label for name, label in (names or {}).items()}
-    known = {label.upper(): label for label in KNOWN}
-    found: dict[str, dict[str, int]] = {}
-    for column, text in enumerate(labels):
-        prefix, _, bare = text.strip().rpartition(":")
-        label = wanted.get(bare.upper()) or wanted.get(text.strip().upper()) or known.get(bare.upper())
-        if label and (not person or prefix.upper() == person.upper()):
-            found.setdefault(prefix, {}).setdefault(label, column)
-    if not labels or not found:
+    wanted = {label.upper(): label for label in KNOWN}
+    wanted |= {name.upper(): label for name, label in (names or {}).items()}
+    people: dict[str, dict[str, int]] = {}
+    balls: dict[str, int] = {}
+    for column, text in enumerate(text.strip() for text in labels):
+        prefix, _, bare = text.rpartition(":")
+        if label := wanted.get(text.upper()) or wanted.get(bare.upper()):
+            columns = balls if label == BALL else people.setdefault(prefix, {})
+            columns.setdefault(label, column)
+    return _one_person(people, person, labels) | balls
+
+
+def _one_person(people: Mapping[str, dict[str, int]], person: str, labels: Sequence[str]) -> dict[str, int]:
+    """The columns of the person that is wanted, or of the only one who has every marker that is needed."""
+    if not labels:
         raise NotMeasured("no_markers")
-    complete = [prefix for prefix, columns in found.items() if not set(NEEDED) - set(columns)]
+    if not people:
+        raise NotMeasured("no_known_labels", count=len(labels), labels=_some(labels))
+    chosen = {prefix: columns for prefix, columns in people.items() if person.upper() in {"", prefix.upper()}}
+    if not chosen:
+        raise NotMeasured("no_such_person", person=person, people=", ".join(sorted(filter(None, people))) or "no name")
+    complete = [prefix for prefix, columns in chosen.items() if not set(NEEDED) - set(columns)]
     if len(complete) > 1:
         raise NotMeasured("several_people", people=", ".join(sorted(complete)))
-    columns = found[complete[0]] if complete else _together(found)
+    columns = chosen[complete[0]] if complete else max(chosen.values(), key=len)
     missing = [label for label in NEEDED if label not in columns]
     if missing:
         raise NotMeasured("labels_missing", labels=", ".join(missing))
     return columns
 
 
-def _together(found: Mapping[str, dict[str, int]]) -> dict[str, int]:
-    """Columns of all prefixes: a ball or a prop may carry its own."""
-    columns: dict[str, int] = {}
-    for one in sorted(found.values(), key=len, reverse=True):
-        columns = one | columns
-    return columns
+def _some(labels: Sequence[str]) -> str:
+    """The first few labels."""
+    return ", ".join(labels[:SHOWN]) + (", …" if len(labels) > SHOWN else "")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Markers:
-    """Positions by label: ``positions`` (frames, labels, 3), m. A label that is not there is NaN throughout."""
+    """Positions by label: ``positions`` (frames, labels, 3), m. A label that is not there is NaN throughout.
+
+    ``crossed``: R is what the file calls L, since the throwing side is R here.
+    """
 
     labels: tuple[str, ...]
     positions: Array
     rate_hz: float
+    crossed: bool = False
 
     def __len__(self) -> int:
         return len(self.positions)
@@ -95,7 +112,17 @@ class Markers:
 
     def moved(self, positions: Array) -> Markers:
         """The same labels at other positions, shape (frames, labels, 3)."""
-        return Markers(self.labels, positions, self.rate_hz)
+        return replace(self, positions=positions)
+
+    def in_file(self, label: str) -> str:
+        """A label with the side that it has in the file."""
+        return other_side(label) if self.crossed else label
+
+    def unseen(self, labels: Sequence[str], first_s: float, last_s: float) -> list[str]:
+        """Those of the labels, by the file's sides, that are missing in some frame between two times (s)."""
+        span = slice(max(0, math.floor(first_s * self.rate_hz)), math.ceil(last_s * self.rate_hz) + 1)
+        there = [label for label in labels if label in self]
+        return [self.in_file(label) for label in there if np.isnan(self[label][span]).any()]
 
     def between(self, first: int, last: int) -> Markers:
         """Frames first to last (not included)."""

@@ -11,21 +11,22 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from itertools import chain
 
 import numpy as np
 
 from metrics.catalogue import Catalogue, Metric, load_catalogue
 from metrics.kinematics import angle_metrics, checks, force_metrics, place_metrics, report
-from metrics.kinematics.dynamics import ArmLoads, place_in_hand, throw_loads
+from metrics.kinematics.dynamics import place_in_hand, throw_loads
 from metrics.kinematics.events import Events
 from metrics.kinematics.filters import DEFAULT_FILTER_HZ, noise_of
 from metrics.kinematics.landmarks import Markers
 from metrics.kinematics.movement import Movement
-from metrics.kinematics.plates import PlacedPlate, place_plates, plate_under
+from metrics.kinematics.plates import PlacedPlate, place_plates, plate_under, standing_place
 from metrics.kinematics.preparing import (
     AFTER_RELEASE_S,
+    STANDING_S,
     Body,
     filled_markers,
     filtered_markers,
@@ -33,22 +34,17 @@ from metrics.kinematics.preparing import (
     sought_events,
 )
 from metrics.kinematics.problems import NotMeasured
-from metrics.kinematics.reading import LANDINGS, Found, Throw, missing
+from metrics.kinematics.reading import LANDINGS, LOADS, SPEEDS, Found, Throw, missing
 from metrics.kinematics.report import Report
 from metrics.kinematics.sampling import rows_at
 from metrics.kinematics.segments import BALL_KG, GRAVITY, segments_for
 from metrics.kinematics.setup import FOOT_MARKER_HEIGHT_M, Setup
-from metrics.kinematics.throws import FoundThrow, PlacedThrow, find_throws, place_throw
+from metrics.kinematics.throws import FoundThrow, PlacedThrow, ends_in, find_throws, place_throw
 from metrics.kinematics.uncertainty import MetricValue, with_uncertainty
 from metrics.kinematics.vectors import Array
 from sessions.formats.recording import Recording
 
-SPEEDS = (
-    "pelvis_velocity", "trunk_velocity", "trunk_flexion_velocity", "shoulder_internal_rotation_velocity",
-    "elbow_extension_velocity", "lead_knee_extension_velocity", "shoulder_horizontal_adduction_velocity",
-    "pelvis_speed",
-)  # fmt: skip
-LOADS = tuple(field.name for field in fields(ArmLoads))
+CUT_LOOKS_LIKE = {"other_arm", "no_landing", "no_release"}  # what a throw without its end is easily taken for
 PERCENT = 100.0
 
 
@@ -118,8 +114,13 @@ def measure_throw(
     subject = Subject(height_m, mass_kg, side, sex, age_years, ball_kg, ball_speed_mps)
     setup = setup or Setup()
     throw = throw or _only(find_throws(recording, setup=setup))
-    placed = place_throw(recording, throw, side=side, setup=setup, height_m=height_m)
-    return _measure(recording, placed, throw, subject, setup, filter_hz, events)
+    try:
+        placed = place_throw(recording, throw, side=side, setup=setup, height_m=height_m)
+        return _measure(recording, placed, throw, subject, setup, filter_hz, events)
+    except NotMeasured as problem:
+        if problem.code in CUT_LOOKS_LIKE and ends_in(throw, recording):
+            raise NotMeasured("cut_before_release") from problem
+        raise
 
 
 def _only(throws: tuple[FoundThrow, ...]) -> FoundThrow:
@@ -134,21 +135,22 @@ def _measure(
 ) -> ThrowMeasurement:  # fmt: skip
     body = Body(lambda joint: setup.half_width(joint, subject.height_m), setup.leg_length_m, subject.mass_kg)
     end_s = placed.start_s + len(placed.markers) / recording.rate_hz
-    plates, turned_round = place_plates(recording.plates, placed.lab, placed.start_s, end_s)
+    plates, turned_round = place_plates(recording.plates, placed.lab, placed.scale, placed.start_s, end_s)
     near_s = throw.fastest_s - placed.start_s
-    automatic, sizes = sought_events(placed.markers, near_s, body, plates)
-    events = moved_events(automatic, events_set, placed.start_s)
+    sought = sought_events(placed.markers, near_s, body, plates)
+    events = moved_events(sought, events_set, placed.start_s)
     filled, counts = filled_markers(placed.markers, events)
     lift, contact = (round(time * recording.rate_hz) for time in (events.pkh, events.fc))
-    raw = Movement.of(filled, sizes, body.half_width, lift, contact)
-    smooth = Movement.of(filtered_markers(filled, filter_hz), sizes, body.half_width, lift, contact)
+    raw = Movement.of(filled, sought.sizes, body.half_width, lift, contact)
+    smooth = Movement.of(filtered_markers(filled, filter_hz), sought.sizes, body.half_width, lift, contact)
     floor = _floor(smooth.markers, events.pkh, setup)
     in_hand = place_in_hand(raw, events.br)
     found = dict(_readings(smooth, in_hand, events, subject, plates, floor))
     noise = noise_of(placed.markers.positions[: max(lift, 1)])
     facts = report.Facts(
-        recording, placed, automatic, events, counts, filter_hz, checks.forearm_ratio(smooth, raw, events), noise,
-        turned_round, subject.age_years, setup, subject.height_m, found, bool(np.isfinite(in_hand).all()),
+        recording, placed, sought.events, sought.doubted, events, counts, filter_hz,
+        checks.forearm_ratio(smooth, raw, events), noise, turned_round, subject.age_years, setup, subject.height_m,
+        found, bool(np.isfinite(in_hand).all()),
     )  # fmt: skip
     catalogue = load_catalogue()
     values = with_uncertainty(found, catalogue, noise, recording.rate_hz, filter_hz, subject.age_years)
@@ -228,6 +230,9 @@ def _torque_by_size(subject: Subject) -> angle_metrics.Measure:
 
 
 def _ground(movement: Movement, events: Events, subject: Subject, plates: list[PlacedPlate]) -> force_metrics.Ground:
-    rear = rows_at(movement.joints["R_ankle"], events.pkh, movement.rate_hz)
-    lead = rows_at(movement.joints["L_ankle"], events.br, movement.rate_hz)
-    return force_metrics.Ground(plate_under(plates, rear), plate_under(plates, lead), subject.mass_kg)
+    places = {"rear": ("R_ankle", events.pkh - STANDING_S, events.pkh), "lead": ("L_ankle", events.fc, events.br)}
+    under = {
+        foot: plate_under(plates, standing_place(movement.joints[joint], first, last, movement.rate_hz))
+        for foot, (joint, first, last) in places.items()
+    }
+    return force_metrics.Ground(under["rear"], under["lead"], subject.mass_kg)

@@ -35,6 +35,8 @@ def floor_height(markers: Markers, lift_s: float, marker_height_m: float) -> flo
 
 def _from_rear_ankle(throw: Throw, place: str, event: str, labels: tuple[str, ...]) -> Array | Found:
     """From the rear ankle at peak knee lift to a place at an event, (3,) m."""
+    if unknown := throw.without("pkh", event):
+        return unknown
     way = throw.place(place, event) - throw.place("R_ankle", "pkh")
     if np.isfinite(way).all():
         return np.asarray(way)
@@ -59,6 +61,8 @@ def _release_extension(throw: Throw) -> Found:
 
 def _above_floor(place: str, event: str, labels: tuple[str, ...], floor_m: float) -> Measure:
     def measure(throw: Throw) -> Found:
+        if unknown := throw.without(event):
+            return unknown
         height = throw.place(place, event)[Z] - floor_m
         if np.isfinite(height):
             return Found(float(height), throw.time(event))

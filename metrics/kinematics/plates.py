@@ -11,11 +11,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from metrics.kinematics.axes import Lab
+from metrics.kinematics.sampling import frames_between
 from metrics.kinematics.vectors import Array
 from sessions.formats.recording import Plate
 
 BEYOND_EDGE_M = 0.10  # a foot's ankle may stand this far outside the corners
-X, Z = 0, 2
+UPSIDE_DOWN_N = 50.0  # of a downward force that is no noise (house value)
+Z = 2
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -25,11 +27,6 @@ class PlacedPlate:
     forces: Array
     corners: Array
     rate_hz: float
-
-    @property
-    def top(self) -> float:
-        """Height of the plate's middle, m."""
-        return float(self.corners[:, Z].mean())
 
     def holds(self, place: Array) -> bool:
         """Whether a point (3,) stands over the plate."""
@@ -41,17 +38,30 @@ class PlacedPlate:
         return float(np.hypot(*(self.corners.mean(axis=0) - place)[:2]))
 
 
-def place_plates(plates: tuple[Plate, ...], lab: Lab, start_s: float, end_s: float) -> tuple[list[PlacedPlate], bool]:
-    """The plates in working axes, cut to the throw, and whether they were upside down and turned round."""
-    placed = []
+def place_plates(
+    plates: tuple[Plate, ...], lab: Lab, scale: float, start_s: float, end_s: float
+) -> tuple[list[PlacedPlate], bool]:
+    """The plates in working axes, cut to the throw, and whether some were upside down and turned round.
+
+    ``scale``: metres in one unit of their corners. Nobody pulls the ground up: a plate whose greatest vertical force
+    points down has its person's force on the ground.
+    """
+    placed, turned = [], False
     for plate in plates:
         first, last = (round(time * plate.rate_hz) for time in (start_s, end_s))
-        placed.append(PlacedPlate(lab.place(plate.forces[first:last]), lab.place(plate.corners), plate.rate_hz))
-    vertical = [plate.forces[:, Z] for plate in placed if len(plate.forces)]
-    upside_down = bool(vertical) and sum(float(np.nansum(force) / len(force)) for force in vertical) < 0
-    if upside_down:
-        placed = [PlacedPlate(-plate.forces, plate.corners, plate.rate_hz) for plate in placed]
-    return placed, upside_down
+        forces = lab.place(plate.forces[first:last])
+        vertical = forces[np.isfinite(forces[:, Z]), Z]
+        if len(vertical) and -vertical.min() > max(vertical.max(), UPSIDE_DOWN_N):
+            forces, turned = -forces, True
+        placed.append(PlacedPlate(forces, lab.place(scale * plate.corners), plate.rate_hz))
+    return placed, turned
+
+
+def standing_place(ankle: Array, first_s: float, last_s: float, rate_hz: float) -> Array:
+    """Where an ankle centre (frames, 3) stands between two times: its median place, (3,), NaN when it is not seen."""
+    course = ankle[frames_between(first_s, last_s, rate_hz, len(ankle))]
+    course = course[np.isfinite(course).all(axis=-1)]
+    return np.median(course, axis=0) if len(course) else np.full(3, np.nan)
 
 
 def plate_under(plates: list[PlacedPlate], place: Array) -> PlacedPlate | None:

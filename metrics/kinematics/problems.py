@@ -11,6 +11,14 @@ from typing import Final
 
 REFUSALS: Final[dict[str, str]] = {
     "no_markers": "The file holds no markers. Export it again with the labelled marker positions.",
+    "no_known_labels": (
+        "None of the file's {count} markers has a name that is known ({labels}). Say in the capture setup which of the "
+        "file's names stand for which landmark."
+    ),
+    "no_such_person": (
+        "No marker of the file belongs to {person}; the file has those of {people}. Choose one of them in the capture "
+        "setup."
+    ),
     "labels_missing": (
         "These markers are needed and are not in the file: {labels}. Label them, or say in the capture setup which "
         "of the file's names they have."
@@ -27,12 +35,8 @@ REFUSALS: Final[dict[str, str]] = {
         "export again."
     ),
     "wrong_unit": (
-        "The markers make a body of {size}, so the file's unit of length is wrong{probably}. Export it with the unit "
-        "that the numbers have, or set the unit in the capture setup."
-    ),
-    "wrong_size": (
-        "The markers make a body about {size} tall, and {height} m was given as the height. Check the athlete, the "
-        "height and the labels."
+        "The markers make a body about {size} tall, so the unit of length is wrong{probably}. Export the file with the "
+        "unit that its numbers have, or set the unit in the capture setup."
     ),
     "up_unclear": (
         "Which way is up is not clear: from feet to head the markers point {degrees}° off the nearest axis of the "
@@ -42,6 +46,14 @@ REFUSALS: Final[dict[str, str]] = {
         "Which way is home plate is not clear: the pelvis travels {degrees}° off the nearest axis of the file. "
         "Set the axes in the capture setup."
     ),
+    "no_travel": (
+        "Which way is home plate is not clear: the pelvis travels only {travel} cm before the throw. Set the axes in "
+        "the capture setup."
+    ),
+    "setup_up": (
+        "From feet to head the markers point {degrees}° away from up as the capture setup says it. Choose the setup "
+        "of this room, or correct its axes."
+    ),
     "thrown_other_way": (
         "The throw goes {degrees}° away from the direction to home of the capture setup. Choose the setup of this "
         "room, or correct its axes."
@@ -50,12 +62,15 @@ REFUSALS: Final[dict[str, str]] = {
         "Left and right are swapped on some markers: {labels}. Correct the labels and export again."
     ),
     "other_arm": "The {found} arm throws here and {given} was given as the throwing side. Check athlete and file.",
+    "setup_mirrored": (
+        "Left and right are mirrored against the capture setup, and by the labels the {side} arm throws, as was given. "
+        "Correct the setup's direction to the left, or the labels."
+    ),
     "no_throw": (
         "No throw was found: the fastest wrist moves at {speed} m/s and a throw needs {least}. If somebody throws in "
-        "this file, check the labels of the wrists."
+        "this file, check that it goes on after release, and check the labels of the wrists."
     ),
     "several_throws": "The file holds {count} throws. Choose one of them.",
-    "no_such_throw": "There is no throw between {start} s and {end} s of the file.",
     "cut_before_release": (
         "The file ends before the ball is released. Export it to at least half a second after release."
     ),
@@ -76,10 +91,12 @@ REFUSALS: Final[dict[str, str]] = {
         "markers of the throwing arm."
     ),
     "gap_at_event": (
-        "{event} was not found because {labels} is not seen around it. Fill the gap where you label, or set the "
-        "event by hand."
+        "{event} was not found, because {labels} is not seen around it. Fill the gap where you label, and export again."
     ),
-    "events_out_of_order": "The events were set in an impossible order: {order}. Set them anew.",
+    "event_outside": (
+        "{event} was set at {time} s, and this throw runs from {start} to {end} s of the file. Set it anew."
+    ),
+    "events_out_of_order": "The events were set in an impossible order: {order}. Set them anew, or the others too.",
 }  # fmt: skip
 
 NOTICES: Final[dict[str, str]] = {
@@ -87,24 +104,23 @@ NOTICES: Final[dict[str, str]] = {
         "Up is the file's {up} and home plate lies along its {forward}, both found from the movement. The direction "
         "to home is assumed until a capture setup confirms it."
     ),
-    "mirrored_or_swapped": (
-        "Left and right are mirrored: either all labels are swapped or the file's axes are left-handed. The {side} "
-        "side was taken as the throwing side, by its labels. Confirm it."
-    ),
     "axes_left_handed": "The file's axes are left-handed; positions were mirrored. Labels and side agree.",
     "all_labels_swapped": (
         "Left and right are swapped on all labels; they were swapped back, since the {side} side throws. Correct "
         "them where you label."
     ),
     "labels_flicker": (
-        "Left and right are confused for moments on {labels} ({count} frames in all); these frames were treated as "
-        "not seen."
+        "Left and right change places for moments on {labels} ({count} frames in all); they were put right there. "
+        "Correct them where you label."
+    ),
+    "markers_stray": (
+        "{labels} jump off the limb that they sit on ({count} frames in all); these frames were treated as not seen."
     ),
     "unit_missing": "The file names no unit of length; {unit} fits the body and was taken.",
-    "size_differs": (
-        "The markers make a body about {size} m tall, and {height} m was given as the height. Check the height."
-    ),
     "gaps_filled": "{count} gaps of single markers up to {longest} ms were filled ({frames} frames in all).",
+    "turn_unseen": (
+        "{event} was not found, since it cannot be seen on the throwing arm; what is read there is not measured."
+    ),
     "width_assumed": (
         "The inner markers {labels} are missing: joint centres stand on half joint widths of {widths}, common "
         "practice for this height."
@@ -126,6 +142,25 @@ NOTICES: Final[dict[str, str]] = {
 
 # To be confirmed by a person before the throw is scored.
 QUESTIONS: Final[dict[str, str]] = {
+    "mirrored_or_swapped": (
+        "Left and right are mirrored: either all labels are swapped or the file's axes are left-handed. The {side} "
+        "side was taken as the throwing side, by its labels. Confirm it."
+    ),
+    "size_differs": (
+        "The markers make a body about {size} m tall, and {height} m was given as the height. Check the height."
+    ),
+    "arm_unseen": (
+        "{labels} is not seen all the time around the throw, so it was not compared: the {side} arm was taken as the "
+        "throwing arm. Confirm it."
+    ),
+    "pkh_unseen": (
+        "The front knee is not seen all the time about its highest, so peak knee lift may be wrong. Fill the gap where "
+        "you label, or set peak knee lift by hand."
+    ),
+    "fc_unseen": (
+        "Heel or toe of the front foot is not seen before it lands, so foot contact stands on the other alone and may "
+        "be late. Fill the gap where you label, or set foot contact by hand."
+    ),
     "order": "The events are out of order: {order}.",
     "fc_br_span": "From foot contact to release it takes {value} s; {low} to {high} s is expected.",
     "fc_fp_span": "From foot contact to foot plant it takes {value} ms; {low} to {high} ms is expected.",
@@ -143,6 +178,8 @@ REASONS: Final[dict[str, str]] = {
     "no_window": "Not measured, because no frame lies between its two moments.",
     "ends_early": "Not measured, because the file ends less than 60 ms after release.",
     "no_plate": "Not measured, because no force plate lies under the foot.",
+    "one_plate": "Not measured, because both feet stand on the same force plate.",
+    "plate_short": "Not measured, because what the force plate gave ends earlier.",
     "plate_silent": "Not measured, because the force plate under the foot gives no force.",
     "no_mass": "Not measured, because the athlete's mass is not known.",
     "no_ball": "Not measured, because neither the file nor a person gave the ball's speed.",

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from metrics.kinematics.events import Events
+from metrics.kinematics.events import NAMES, Events
 from metrics.kinematics.filters import seen_in, stretches
 from metrics.kinematics.landmarks import BALL, MEDIAL
 from metrics.kinematics.preparing import AFTER_RELEASE_S, filled_markers
-from metrics.kinematics.problems import Notice, notice
+from metrics.kinematics.problems import Notice, notice, question
 from metrics.kinematics.reading import Found
 from metrics.kinematics.segments import YOUNG_AGE_YEARS
 from metrics.kinematics.setup import FOOT_MARKER_HEIGHT_M, Setup
@@ -52,6 +53,7 @@ class Facts:
     recording: Recording
     placed: PlacedThrow
     automatic: Events
+    doubted: tuple[str, ...]
     events: Events
     filled: Array
     filter_hz: float | None
@@ -68,7 +70,7 @@ class Facts:
 def make(facts: Facts, questions: list[Notice]) -> Report:
     """The report of one throw."""
     placed = facts.placed
-    labels = placed.markers.labels
+    labels = [placed.markers.in_file(label) for label in placed.markers.labels]
     gaps = {label: int(count) for label, count in zip(labels, facts.filled, strict=True) if count}
     said = [*placed.notices, *_assumed(facts), *_warned(facts), *_gaps(facts, gaps)]
     return Report(
@@ -81,8 +83,8 @@ def make(facts: Facts, questions: list[Notice]) -> Report:
         MS * facts.noise_m,
         facts.automatic.later(placed.start_s).times(),
         dict(facts.events.rules),
-        tuple(said),
-        tuple(questions),
+        tuple(one for one in said if not one.question),
+        tuple(one for one in (*said, *questions) if one.question),
     )
 
 
@@ -112,6 +114,9 @@ def _assumed(facts: Facts) -> list[Notice]:
 
 def _warned(facts: Facts) -> list[Notice]:
     said = []
+    said += [question(f"{name}_unseen") for name in facts.doubted if facts.events.rules.get(name) != "person"]
+    if not math.isfinite(facts.events.mer):
+        said.append(notice("turn_unseen", event=NAMES["mer"]))
     if facts.forearm_ratio < STRONG_FILTER:
         said.append(notice("filter_strong", percent=round(PERCENT * facts.forearm_ratio)))
     if facts.recording.rate_hz < ARM_RATE_HZ:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from metrics.kinematics.vectors import Array
 
-MOST_UNSEEN = 0.25  # share of a window's frames that may be NaN when its greatest value is read
+MOST_UNSEEN = 0.10  # share of a window's frames that may be NaN when its greatest value is read
 
 
 def value_at(curve: Array, time_s: float, rate_hz: float) -> float:
@@ -59,8 +59,8 @@ def frames_between(first_s: float, last_s: float, rate_hz: float, count: int) ->
 def greatest(curve: Array, first_s: float, last_s: float, rate_hz: float) -> tuple[float, float]:
     """Time (s) and value of the greatest value from first to last, both ends read between frames.
 
-    A peak on a frame is refined by the parabola through it and its neighbours. NaN when over a quarter of the window
-    is unseen, or when the greatest value seen lies beside an unseen frame, so that a greater one may be hidden.
+    A peak on a frame is refined by the parabola through it and its neighbours. NaN when over a tenth of the window
+    is unseen, or when a greater value than the one seen may be hidden.
     """
     frames = frames_between(first_s, last_s, rate_hz, len(curve))
     values = curve[frames]
@@ -69,18 +69,36 @@ def greatest(curve: Array, first_s: float, last_s: float, rate_hz: float) -> tup
         return math.nan, math.nan
     best = int(np.nanargmax(values))
     frame, value = int(frames[best]), float(values[best])
-    for end in (first_s, last_s):
-        at_end = value_at(curve, end, rate_hz)
-        if at_end > value:
-            return end, at_end
-    if _beside_unseen(values, best):
+    at_ends = [(value_at(curve, end, rate_hz), end) for end in (first_s, last_s)]
+    top, end = max(((at, end) for at, end in at_ends if at > value), default=(value, math.nan))
+    if _hidden_top(curve, frames) > top:
         return math.nan, math.nan
-    return _refined(curve, frame, rate_hz, first_s, last_s)
+    return (end, top) if math.isfinite(end) else _refined(curve, frame, rate_hz, first_s, last_s)
 
 
-def _beside_unseen(values: Array, best: int) -> bool:
-    around = values[max(0, best - 1) : best + 2]
-    return bool(np.isnan(around).any())
+def _hidden_top(curve: Array, frames: NDArray[np.int64]) -> float:
+    """How high a curve may get in the unseen frames of a window: both edges of each gap carried on as they come in.
+
+    A level edge counts as hiding what is beside it; -inf when every frame is seen, inf when an edge says nothing.
+    """
+    unseen = np.isnan(np.pad(curve, 2, constant_values=-np.inf))
+    if not unseen[frames + 2].any():
+        return -math.inf
+    starts, ends = np.flatnonzero(unseen[1:] & ~unseen[:-1]) - 1, np.flatnonzero(~unseen[1:] & unseen[:-1]) - 1
+    tops = [-math.inf]
+    for first, last in zip(starts.tolist(), ends.tolist(), strict=True):  # last is not unseen
+        if first <= frames[-1] and last > frames[0]:
+            tops += [_carried_on(curve, first - 1, -1, last - first), _carried_on(curve, last, 1, last - first)]
+    return max(tops)
+
+
+def _carried_on(curve: Array, edge: int, away: int, count: int) -> float:
+    """The value at the edge of a gap of ``count`` frames, and what its slope into the gap would add."""
+    if not 0 <= edge < len(curve) or curve[edge] == -math.inf:
+        return -math.inf
+    further = edge + away
+    slope = curve[edge] - curve[further] if 0 <= further < len(curve) else math.nan
+    return float(curve[edge] + count * max(slope, 1e-9)) if math.isfinite(slope) else math.inf
 
 
 def _refined(curve: Array, frame: int, rate_hz: float, first_s: float, last_s: float) -> tuple[float, float]:
