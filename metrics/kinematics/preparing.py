@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from metrics.kinematics.checks import refuse_other_throws
-from metrics.kinematics.events import NAMES, Events, event_copy, find_events, with_arm
+from metrics.kinematics.events import NAMES, Events, event_copy, find_events, turning_in_copy, with_arm
 from metrics.kinematics.filters import ARM_GAP_S, GAP_S, fill_gaps, low_pass
 from metrics.kinematics.joints import HalfWidth, Sizes
 from metrics.kinematics.landing import loaded_on_plate, touch_on_plate
@@ -74,8 +74,11 @@ def sought_events(markers: Markers, near_s: float, body: Body, plates: list[Plac
         raise NotMeasured("cut_before_release")
     events = with_plates(events, whole, plates, body.mass_kg)
     sizes = sizes_before(light, events.pkh, body)
-    arm = Movement.of(light, sizes, body.half_width, round(events.pkh * rate), round(events.fc * rate))
-    events = with_arm(events, arm)
+    arm, slower = (
+        Movement.of(copy, sizes, body.half_width, round(events.pkh * rate), round(events.fc * rate))
+        for copy in (light, turning_in_copy(light, filled))
+    )
+    events = with_arm(events, arm, slower)
     if not math.isfinite(events.mer):
         raise NotMeasured("gap_at_event", event=NAMES["mer"], labels="the throwing arm")
     if last_s - events.br < AFTER_RELEASE_S:

@@ -30,7 +30,7 @@ def errors() -> list[tuple[float, str, str, float, float]]:
     metrics = load_catalogue().metrics
     rows = []
     for trial in spread():
-        found = trial.measured(filter_hz=None, true_events=True)
+        found = trial.measured(filter_hz=None, events_s=trial.truth_s)
         for landing in LANDINGS:
             values = found.at_landing(landing)
             rows += [

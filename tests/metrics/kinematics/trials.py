@@ -7,8 +7,9 @@ every value of each occurs, not every combination.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache, cached_property
 
 import numpy as np
 
@@ -26,13 +27,13 @@ SLOPES_DEG = (0.0, 2.0, 4.76, 6.0)
 RATES_HZ = (100.0, 240.0, 300.0, 480.0, 1000.0)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Trial:
     """A recording that was made, and the delivery's truth."""
 
     made: synthesis.Recording
 
-    @property
+    @cached_property
     def truth_s(self) -> dict[str, float]:
         """Event → s from the first frame."""
         return self.made.throw.events.as_dict()
@@ -49,16 +50,16 @@ class Trial:
 
     def measured(
         self, *, filter_hz: float | None = DEFAULT_FILTER_HZ, noise_m: float = 0.0, number: int = 0,
-        true_events: bool = False,
+        events_s: Mapping[str, float] | None = None,
     ) -> ThrowMeasurement:  # fmt: skip
-        """The throw measured, after noise of this size by the generator of this number; events found or the true."""
+        """The throw measured, after noise of this size by the generator of this number; events found when not given."""
         made = self.made
         if noise_m:
             made = synthesis.with_noise(made, noise_m, np.random.default_rng(number))
         body = made.throw.delivery.body
         return measure_throw(
             as_recording(made), height_m=body.height, mass_kg=body.mass, side=made.room.side, filter_hz=filter_hz,
-            events=self.truth_s if true_events else None, setup=Setup(foot_marker_height_m=body.foot_marker_height),
+            events=events_s, setup=Setup(foot_marker_height_m=body.foot_marker_height),
         )  # fmt: skip
 
 
@@ -72,14 +73,17 @@ def trial(
     return Trial(synthesis.record(delivery, Room(rate_hz=rate_hz, phase=phase / rate_hz, **room)))  # type: ignore[arg-type]
 
 
-def spread(rates_hz: tuple[float, ...] = RATES_HZ, count: int = 15) -> Iterator[Trial]:
+@cache
+def spread(rates_hz: tuple[float, ...] = RATES_HZ, count: int = 15) -> tuple[Trial, ...]:
     """Every level, height, slope, landing and rate at least once; frames fall differently beside the events in each."""
     levels, landings = tuple(LEVELS), ("heel", "toe", "flat")
-    for k in range(count):
-        yield trial(
+    return tuple(
+        trial(
             levels[k % len(levels)], height=HEIGHTS_M[k % len(HEIGHTS_M)], slope=SLOPES_DEG[(k + k // 4) % 4],
             rate_hz=rates_hz[k % len(rates_hz)], landing=landings[(k + k // 3) % 3], phase=(k * 0.382) % 1.0,
-        )  # fmt: skip
+        )
+        for k in range(count)
+    )  # fmt: skip
 
 
 def event_errors_s(found: ThrowMeasurement, trial: Trial) -> dict[str, float]:
