@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import numpy as np
 
+from metrics.kinematics import frames
 from metrics.kinematics.vectors import Array, across, angle_between, dot, relative, signed_angle, turned, unit
 
 NO_PLANE_OF_ARM = (np.radians(30.0), np.radians(150.0))  # abduction outside: no horizontal abduction
 ARM_ALONG_TRUNK = np.radians(15.0)  # upper arm this near to the trunk's axis: no zero for its rotation
-FOREARM_ALONG_ARM = np.radians(10.0)  # forearm this near to the upper arm: it shows no rotation
+FOREARM_ALONG_ARM = frames.STRAIGHT_ELBOW  # forearm this near to the upper arm: it shows no rotation
 NO_HEADING = np.radians(20.0)  # forward axis this near to the vertical
 TILT_LIMIT = np.radians(80.0)
 
@@ -45,7 +46,7 @@ def shoulder_external_rotation(thorax: Array, upper: Array, fore: Array) -> Arra
 
     ``fore``: unit vector elbow → wrist. Within (-180°, 180°]; unwrap it before it is read. The zero follows the trunk's
     long axis, as in the pitching literature, not ISB's axial rotation: it is thoracohumeral.
-    Undefined while the upper arm is within 15° of the trunk's axis or the forearm within 10° of the upper arm.
+    Undefined while the upper arm is within 15° of the trunk's axis or the forearm within 5° of the upper arm.
     """
     up = thorax[..., Y]
     laid_up = unit(across(up, upper))

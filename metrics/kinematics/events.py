@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -20,10 +20,13 @@ from metrics.kinematics.release import (
     passing_time,
     turned_in,
 )
-from metrics.kinematics.sampling import frames_between, parabola
+from metrics.kinematics.sampling import fitted_top, frames_between, parabola
 from metrics.kinematics.vectors import Array, central_difference
 
-FEET_HZ, ARM_HZ, BODY_HZ = 50.0, 60.0, 30.0
+FEET_HZ, BODY_HZ = 50.0, 30.0
+# The turn from laying back to turning in is sharp: through 30 Hz its top would come up to 5 ms late. The end of turning
+# in is flat and noisy: through 60 Hz 1 mm of noise would move it by 5 ms.
+ARM_HZ, TURNED_IN_HZ = 60.0, 30.0
 THROWING_ARM = ("R_AC", "R_EL", "R_EM", "R_RS", "R_US", "R_MC3")
 FEET = tuple(f"{side}_{name}" for side in "RL" for name in ("CA", "MT2", "LM", "MM"))
 LIFT_SEARCH_S = 2.5  # s before the wrist's fastest moment
@@ -70,19 +73,25 @@ class Events:
 
 
 def event_copy(markers: Markers) -> Markers:
-    """The lighter copy: feet through 50 Hz, the throwing arm through 60 Hz, the rest through 30 Hz, the ball as it is.
+    """The lighter copy: feet through 50 Hz, the throwing arm through 60 Hz, the rest through 30, the ball as it is."""
+    rest = set(markers.labels) - {*FEET, *THROWING_ARM, BALL}
+    copy = _through(markers, markers, FEET, FEET_HZ)
+    copy = _through(copy, markers, THROWING_ARM, ARM_HZ)
+    return _through(copy, markers, rest, BODY_HZ)
 
-    At 30 Hz the arm's sharp turn from laying back to turning in would move both extremes by up to 5 ms.
-    """
-    rate = markers.rate_hz
-    feet = np.array([label in FEET for label in markers.labels])
-    arm = np.array([label in THROWING_ARM for label in markers.labels])
-    ball = np.array([label == BALL for label in markers.labels])
-    positions = markers.positions.copy()
-    for chosen, cutoff in ((feet, FEET_HZ), (arm, ARM_HZ), (~feet & ~arm & ~ball, BODY_HZ)):
-        highest = 0.9 * HIGHEST_SHARE * rate
-        positions[:, chosen] = low_pass(markers.positions[:, chosen], rate, min(cutoff, highest))
-    return markers.moved(positions)
+
+def turning_in_copy(light: Markers, markers: Markers) -> Markers:
+    """The lighter copy with the throwing arm through 30 Hz."""
+    return _through(light, markers, THROWING_ARM, TURNED_IN_HZ)
+
+
+def _through(light: Markers, markers: Markers, labels: Collection[str], cutoff_hz: float) -> Markers:
+    """The copy with these labels taken from the markers through a filter, as far as the frame rate allows one."""
+    chosen = np.array([label in labels for label in markers.labels])
+    cutoff = min(cutoff_hz, 0.9 * HIGHEST_SHARE * markers.rate_hz)
+    positions = light.positions.copy()
+    positions[:, chosen] = low_pass(markers.positions[:, chosen], markers.rate_hz, cutoff)
+    return light.moved(positions)
 
 
 def fastest_forward(wrist: Array, rate_hz: float, near_s: float) -> float:
@@ -98,7 +107,7 @@ def fastest_forward(wrist: Array, rate_hz: float, near_s: float) -> float:
 def peak_knee_lift(knee: Array, fastest_s: float, rate_hz: float) -> float:
     """Time of the highest lead knee centre (frames, 3) in the 2.5 s before the wrist's fastest moment; NaN at an edge.
 
-    The top is flat, so its time is that of a parabola fitted to 80 ms either side, not of the highest noise.
+    The top is flat, so its time is that of a curve fitted to 80 ms either side.
     """
     frames = frames_between(fastest_s - LIFT_SEARCH_S, fastest_s - LIFT_ENDS_S, rate_hz, len(knee))
     height = knee[frames, Z]
@@ -107,17 +116,7 @@ def peak_knee_lift(knee: Array, fastest_s: float, rate_hz: float) -> float:
     best = int(frames[np.nanargmax(height)])
     if best in (0, int(frames[-1])):
         return math.nan
-    reach = max(2, round(LIFT_FIT_S * rate_hz))
-    around = np.arange(max(0, best - reach), min(len(knee), best + reach + 1))
-    around = around[np.isfinite(knee[around, Z])]
-    if len(around) < 5:
-        return best / rate_hz
-    offsets = (around - best) / reach
-    course = np.polynomial.Polynomial.fit(offsets, knee[around, Z], 4)
-    roots = np.asarray(course.deriv().roots(), dtype=complex)
-    tops = roots.real[(np.abs(roots.imag) < 1e-9) & (np.abs(roots.real) <= 0.5)]
-    top = float(max(tops, key=course, default=0.0))
-    return (best + top * reach) / rate_hz
+    return fitted_top(knee[:, Z], best, LIFT_FIT_S, rate_hz)
 
 
 def find_events(movement: Movement, raw: Markers, near_s: float, fastest_limit_s: float) -> Events:
@@ -149,9 +148,11 @@ def find_events(movement: Movement, raw: Markers, near_s: float, fastest_limit_s
     return Events(fastest, lift, landing.contact, landing.plant, math.nan, release, math.nan, rules=rules)
 
 
-def with_arm(events: Events, movement: Movement) -> Events:
-    """Maximum external and internal rotation added, from the event copy unwrapped at foot contact."""
-    rotation = movement.curve("shoulder_external_rotation")
-    rate = movement.rate_hz
-    mer = furthest_layback(rotation, events.fc, events.br, rate)
-    return replace(events, mer=mer, mir=turned_in(rotation, events.br, rate))
+def with_arm(events: Events, arm: Movement, slower: Movement) -> Events:
+    """Maximum external and internal rotation added, from two event copies of the arm unwrapped at foot contact.
+
+    ``slower``: through TURNED_IN_HZ, for the end of turning in.
+    """
+    rate, name = arm.rate_hz, "shoulder_external_rotation"
+    mer = furthest_layback(arm.curve(name), events.fc, events.br, rate)
+    return replace(events, mer=mer, mir=turned_in(slower.curve(name), events.br, rate))

@@ -10,13 +10,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from metrics.kinematics.sampling import crossing, first_run, frames_between
-from metrics.kinematics.vectors import Array, central_difference, norm
+from metrics.kinematics.sampling import crossing, first_run, frames_between, parabola
+from metrics.kinematics.vectors import Array, central_difference, norm, second_difference
 
-REST_SPEED = 0.5  # m/s: an ankle under it can carry weight; a landmark that falls faster is in the air
+REST_SPEED = 0.5  # m/s: an ankle under it can carry weight
 REST_S = 0.050  # s for which the ankle stays under it
 HEIGHT_WINDOW_S = (0.030, 0.080)  # s after rest in which the landing height is taken
-CLEARANCE_M = 0.010  # above landing height a landmark is in the air
+CLEARANCE_M = 0.006  # above landing height a landmark is in the air
+STOP_SEARCH_S = 0.020  # s after it was last in the air
+SINKING_S = 0.003  # s from touch to the hardest stop: half of 6 ms in which sole and ground take up the fall (assumed)
 SEARCH_AFTER_REST_S = 0.050  # s: a toe that slaps down may touch after the ankle has come to rest
 PLATE_N, PLATE_S = 20.0, 0.010  # vertical force, and how long it stays
 PLATE_SEARCH_S = 0.080  # s around the touch by markers
@@ -64,24 +66,26 @@ def find_landing(ankle: Array, heel: Array, toe: Array, lift_s: float, fastest_s
 
 
 def _touch(height: Array, fastest: int, rest: int, rate_hz: float) -> float:
-    """End of the last moment in the air: over 1 cm above the landing height, or falling faster than 0.5 m/s."""
+    """When a landmark touches: its greatest upward acceleration after it was last in the air, less what sinking takes.
+
+    A fixed speed or height is crossed early by a slow landing and late by a fast one (4 ms early at 0.5 m/s, 5 ms late
+    at 1.6 m/s); the moment of the hardest stop does not depend on how fast the foot came.
+    """
     low, high = (rest + round(seconds * rate_hz) for seconds in HEIGHT_WINDOW_S)
     after = height[low : high + 1]
     if not np.isfinite(after).any():
         return math.nan
-    landed = float(np.nanmedian(after))
-    falling = central_difference(height, rate_hz)
     last = min(rest + round(SEARCH_AFTER_REST_S * rate_hz), len(height) - 2)
-    flying = (height > landed + CLEARANCE_M) | (falling < -REST_SPEED)
-    in_air = np.flatnonzero(flying[fastest : last + 1])
+    in_air = np.flatnonzero(height[fastest : last + 1] > float(np.nanmedian(after)) + CLEARANCE_M)
     if len(in_air) == 0:
         return math.nan
-    frame = fastest + int(in_air[-1])
-    if not np.isfinite(falling[frame : frame + 2]).all():
+    down = fastest + int(in_air[-1])
+    stopping = second_difference(height, rate_hz)
+    window = stopping[down : min(down + math.ceil(STOP_SEARCH_S * rate_hz), last) + 1]
+    if not np.isfinite(window).all():
         return math.nan
-    if falling[frame] < -REST_SPEED:
-        return crossing(falling, frame, -REST_SPEED, rate_hz)
-    return crossing(height, frame, landed + CLEARANCE_M, rate_hz)
+    frame = down + int(np.argmax(window))
+    return (frame + parabola(stopping, frame)[0]) / rate_hz - SINKING_S
 
 
 def _steady(speed: Array, later_touch_s: float, rest: int, rate_hz: float) -> float:

@@ -7,7 +7,7 @@ import math
 import numpy as np
 from scipy.ndimage import minimum_filter1d
 
-from metrics.kinematics.sampling import crossing, frames_between, greatest, parabola
+from metrics.kinematics.sampling import crossing, fitted_top, frames_between, greatest
 from metrics.kinematics.vectors import Array, norm
 
 RELEASE_AFTER_PASSING_S = 0.010  # s: long used at 200 to 240 frames a second (from memory); a time, not frames
@@ -17,7 +17,7 @@ BALL_SEARCH_S = (0.020, 0.060)  # s before and after the wrist passes the elbow
 LEFT_M = 0.020  # the ball is this much further from the hand than while it was held
 INWARD_S = 0.100  # s after release
 MOST_UNSEEN_S = 0.010
-AROUND_MINIMUM_S = 0.005
+AROUND_MINIMUM_S, MINIMUM_FIT_S = 0.005, 0.030  # s either side
 
 X = 0
 
@@ -59,10 +59,11 @@ def furthest_layback(rotation: Array, contact_s: float, release_s: float, rate_h
 
 
 def turned_in(rotation: Array, release_s: float, rate_hz: float) -> float:
-    """Time of the first minimum of external rotation within 100 ms after release.
+    """Time of the first minimum of external rotation within 100 ms after release, on the arm's slower event copy.
 
-    A minimum is the least value of the 5 ms to either side, since a nearly straight elbow makes the rotation noisy.
-    NaN when there is none, or when it cannot be seen for more than 10 ms on the way.
+    A minimum is the least value of the 5 ms to either side; its time is that of a curve fitted to 30 ms either side,
+    since it is flat and a nearly straight elbow makes it noisy. NaN when there is none, or when it cannot be seen for
+    more than 10 ms on the way.
     """
     frames = frames_between(release_s, release_s + INWARD_S, rate_hz, len(rotation) - 1)
     if len(frames) < 3:
@@ -75,7 +76,7 @@ def turned_in(rotation: Array, release_s: float, rate_hz: float) -> float:
     unseen = np.isnan(rotation[frames[0] : frame])
     if not len(found) or _longest(unseen) / rate_hz > MOST_UNSEEN_S:
         return math.nan
-    return (frame + parabola(rotation, frame)[0]) / rate_hz
+    return fitted_top(-rotation, frame, MINIMUM_FIT_S, rate_hz)
 
 
 def _longest(flags: np.ndarray) -> int:
