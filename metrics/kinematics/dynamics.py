@@ -128,7 +128,7 @@ def place_in_hand(movement: Movement, release_s: float) -> Array:
 class ArmLoads:
     """Curves (frames,) of a right arm, N·m and N.
 
-    Varus: moment of the upper arm on the forearm that turns it toward internal rotation; undefined under 10° of elbow
+    Varus: moment of the upper arm on the forearm that turns it toward internal rotation; undefined under 5° of elbow
     flexion. Distraction: the trunk's force on the upper arm against its pull, toward the trunk. Internal rotation: the
     trunk's moment on the upper arm about its own axis. Anterior force: the trunk's on the upper arm, along thorax X.
     """
