@@ -26,7 +26,7 @@ PURE = {
     "metrics.importing": ("metrics.catalogue", "sessions.formats", "athletes.quantities"),
     "metrics.drawing": ("metrics.catalogue", "metrics.judging", "athletes.quantities"),
 }
-PURE_MAY_IMPORT = {"numpy", "scipy", "pandas", "openpyxl", "defusedxml", *sys.stdlib_module_names}
+PURE_MAY_IMPORT = {"c3d", "numpy", "scipy", "pandas", "openpyxl", "defusedxml", *sys.stdlib_module_names}
 CLOCK_AND_ENVIRONMENT = {
     ("date", "today"), ("datetime", "now"), ("datetime", "today"), ("datetime", "utcnow"), ("time", "time"),
     ("os", "environ"), ("os", "getenv"),

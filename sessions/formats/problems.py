@@ -11,6 +11,7 @@ from dataclasses import asdict, dataclass, field
 from typing import Any, Final
 
 from sessions.formats import limits
+from sessions.formats.recording_sentences import RECORDING_SENTENCES
 
 QUOTED_CHARACTERS: Final = 40
 """A quoted cell is cut here, so that a hostile cell cannot fill a page."""
@@ -169,6 +170,7 @@ SENTENCES: Final[dict[str, tuple[str, str]]] = {
     "repeated_header": ("note", "the row repeats the column names and was left out."),
     "comment_row": ("note", "the row holds only {text} and was left out."),
     "more_like_it": ("{severity}", "and {count} more of the same kind in this sheet: {first}"),
+    **RECORDING_SENTENCES,
 }
 
 
