@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from sessions.formats import limits
 from sessions.formats.c3d_layout import FrameLayout, find_layout
-from sessions.formats.c3d_parameters import BLOCK_BYTES, MAGIC, Parameters
+from sessions.formats.c3d_parameters import MAGIC, Parameters
 from sessions.formats.c3d_plates import read_plates
 from sessions.formats.problems import Problem, problem, quote, unreadable
 from sessions.formats.recording import Array, Recording
@@ -42,6 +42,11 @@ def read_c3d(data: bytes, filename: str = "") -> Recording:
         raise unreadable("empty")
     refuse_too_big(len(data))
     _refuse_other_kinds(data)
+    with np.errstate(invalid="ignore", over="ignore"):  # damaged numbers can be of a kind that complains when touched
+        return _recording(data, filename)
+
+
+def _recording(data: bytes, filename: str) -> Recording:
     parameters = Parameters(data)
     layout = find_layout(parameters, len(data))
     frames = _frames_of(data, layout, parameters)
@@ -64,21 +69,13 @@ def refuse_too_big(size_bytes: int) -> None:
         raise unreadable("recording_too_big", megabytes=f"{size_bytes / 1e6:.0f}", most=most)
 
 
-def is_c3d(data: bytes) -> bool:
-    """Whether the bytes begin as a C3D file does: a block number, and 80."""
-    return len(data) >= BLOCK_BYTES and data[1] == MAGIC and data[0] > 1
-
-
 def _refuse_other_kinds(data: bytes) -> None:
-    if is_c3d(data):
-        return
-    if data.startswith((ZIP, COMPOUND)):
-        kind = "a workbook or an archive"
-    elif len(data) > 1 and data[1] == MAGIC and data[0] > 1:
-        raise unreadable("recording_damaged")
-    else:
-        kind = foreign_kind(data) or ("something else" if b"\x00" in data[:4096] else "text")
-    raise unreadable("not_a_recording", kind=kind)
+    """Raises UnreadableFile (not_a_recording) unless the bytes begin as a C3D file does: a block number, and 80."""
+    kind = "a workbook or an archive" if data.startswith((ZIP, COMPOUND)) else foreign_kind(data)
+    if not kind and (data[0] <= 1 or data[1:2] != bytes([MAGIC])):
+        kind = "something else" if b"\x00" in data[:4096] else "text"
+    if kind:
+        raise unreadable("not_a_recording", kind=kind)
 
 
 def _extension(filename: str) -> list[Problem]:
@@ -110,9 +107,8 @@ def _positions(points: NDArray[np.generic], layout: FrameLayout, metres: float) 
     words = layout.numbers(points)
     positions = words[..., :3].astype(np.float64)
     positions *= metres if layout.is_float else metres * layout.scale
-    with np.errstate(invalid="ignore"):
-        unseen = ~(words[..., 3] >= 0) | ~positions.any(axis=-1)
-        near = (np.abs(positions) <= limits.FARTHEST_M).all(axis=-1)
+    unseen = ~(words[..., 3] >= 0) | ~positions.any(axis=-1)
+    near = (np.abs(positions) <= limits.FARTHEST_M).all(axis=-1)
     far = int((~near & ~unseen).sum())
     positions[unseen | ~near] = np.nan
     return positions, far

@@ -15,6 +15,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from sessions.formats import limits
 from sessions.formats.c3d_layout import FrameLayout
 from sessions.formats.c3d_parameters import Parameters
 from sessions.formats.problems import Problem, problem, quote
@@ -51,8 +52,11 @@ def read_plates(
     used = parameters.numbers("FORCE_PLATFORM:USED")
     count = int(min(max(used[0], 0), MOST_PLATES)) if len(used) and math.isfinite(used[0]) else 0
     plates, problems = [], []
+    too_many = count * layout.frames * layout.per_frame > limits.PLATE_SAMPLES
     for number in range(count):
         try:
+            if too_many:
+                raise _LeftOut(f"all plates together have more than {limits.PLATE_SAMPLES:,} samples")
             plates.append(_plate(parameters, analogs, layout, metres, number))
         except _LeftOut as reason:
             problems.append(problem("plate_left_out", number=number + 1, why=str(reason)))
@@ -98,8 +102,7 @@ def _signals(
     offsets = _each(parameters.numbers("ANALOG:OFFSET", unsigned=unsigned), columns, 0.0)
     scales = _each(parameters.numbers("ANALOG:SCALE"), columns, 1.0)
     general = parameters.numbers("ANALOG:GEN_SCALE")
-    with np.errstate(over="ignore", invalid="ignore"):
-        return (words.astype(np.float64) - offsets) * (scales * (general[0] if len(general) else 1.0))
+    return (words.astype(np.float64) - offsets) * (scales * (general[0] if len(general) else 1.0))
 
 
 def _each(values: Array, columns: NDArray[np.intp], missing: float) -> Array:

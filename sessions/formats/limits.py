@@ -49,6 +49,9 @@ RECORDING_MINUTES = 5
 RECORDING_POSITIONS = 12_000_000
 """Most markers × frames of one recording: as metres they take 288 MB."""
 
+PLATE_SAMPLES = 1_500_000
+"""Most samples of all force plates together: five minutes of two plates at 2,000 Hz have 1,200,000."""
+
 RATE_HZ = 10_000.0
 """Highest frame rate that a recording may claim; optical motion capture ends near 2,000 Hz."""
 

@@ -142,3 +142,11 @@ def test_plate_that_cannot_be_read_is_told_and_the_markers_stay(name):
     assert recording.positions.shape == (FRAMES, 4, 3)
     (problem,) = recording.problems
     assert problem.sentence.startswith(f"Force plate 1 was left out: {piece}")
+
+
+def test_plates_with_more_samples_than_any_room_records_are_left_out_unread(monkeypatch):
+    """The same channels can be named for plate after plate: what they need is not bounded by the file's size."""
+    monkeypatch.setattr("sessions.formats.limits.PLATE_SAMPLES", FRAMES * SAMPLES - 1)
+    recording = read_c3d(c3d_file(Written(walk(), LABELS, analogs=signals(2), groups=plate_groups(2))))
+    assert recording.plates == ()
+    assert "all plates together have more than 199 samples" in recording.problems[0].sentence
