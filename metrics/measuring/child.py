@@ -11,6 +11,7 @@ from typing import Any, Final
 from metrics.catalogue import load_catalogue
 from metrics.measuring.asked import Asked
 from metrics.measuring.measured import measure_bytes
+from metrics.measuring.measurer import CPU_SECONDS
 from sessions.formats.c3d import refuse_too_big
 from sessions.formats.child import serve
 
@@ -19,7 +20,13 @@ MEMORY_BYTES: Final = 2 << 30
 
 
 def main() -> None:
-    serve(_measure, load=_load, memory_bytes=MEMORY_BYTES, too_much_memory="recording_too_much_memory")
+    serve(
+        _measure,
+        load=_load,
+        memory_bytes=MEMORY_BYTES,
+        cpu_seconds=CPU_SECONDS,
+        too_much_memory="recording_too_much_memory",
+    )
 
 
 def _load() -> None:

@@ -8,9 +8,13 @@ from typing import Final
 
 from metrics.measuring.asked import Asked
 from metrics.measuring.measured import MeasuredFile
-from sessions.formats.child import CPU_SECONDS
-from sessions.formats.limited import WALL_SECONDS, Child, LimitedProcess
+from sessions.formats.limited import Child, LimitedProcess
 from sessions.formats.problems import UnreadableFile
+
+CPU_SECONDS: Final = 60
+"""For one file: five minutes of throws at 1,000 Hz take about half of it."""
+
+WALL_SECONDS: Final = 90.0
 
 RECORDINGS: Final = Child(
     "metrics.measuring.child",

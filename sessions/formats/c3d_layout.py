@@ -163,7 +163,7 @@ def _refuse_beyond_limits(layout: FrameLayout) -> None:
         raise unreadable("recording_no_markers")
     seconds = layout.frames / layout.rate_hz
     if seconds > 60 * limits.RECORDING_MINUTES:
-        duration = f"{seconds / 60:.0f} minutes" if seconds < 36_000 else f"{seconds / 3600:.0f} hours"
+        duration = f"{math.ceil(seconds / 6) / 10:g} minutes" if seconds < 36_000 else f"{seconds / 3600:.0f} hours"
         raise unreadable("recording_too_long", duration=duration, most=limits.RECORDING_MINUTES)
     if layout.frames * layout.markers > limits.RECORDING_POSITIONS:
         raise unreadable("recording_too_large", markers=layout.markers, frames=layout.frames)

@@ -30,7 +30,13 @@ _PR_SET_PDEATHSIG: Final = 1  # linux/prctl.h
 
 
 def main() -> None:
-    serve(_read_tables, load=_load_libraries, memory_bytes=MEMORY_BYTES, too_much_memory="too_much_memory")
+    serve(
+        _read_tables,
+        load=_load_libraries,
+        memory_bytes=MEMORY_BYTES,
+        cpu_seconds=CPU_SECONDS,
+        too_much_memory="too_much_memory",
+    )
 
 
 def serve(
@@ -38,11 +44,13 @@ def serve(
     *,
     load: Callable[[], None],
     memory_bytes: int,
+    cpu_seconds: int,
     too_much_memory: str,
 ) -> None:
     """Answers one request after another with what `work` makes of it, within this process's limits.
 
-    `load` imports what work needs, before memory is limited. `too_much_memory`: code of that misfortune.
+    `load` imports what work needs, before memory is limited. `cpu_seconds`: for one request. `too_much_memory`: code
+    of that misfortune.
     """
     die_with_parent(int(sys.argv[1]))
     requests, answers = _take_pipes()
@@ -51,7 +59,7 @@ def serve(
     while True:
         try:
             request = wire.receive(requests)
-            allow_cpu_time(CPU_SECONDS)
+            allow_cpu_time(cpu_seconds)
             out_of_memory = _answer(answers, request, work, too_much_memory)
         except wire.Closed:
             return
