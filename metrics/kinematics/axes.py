@@ -68,13 +68,16 @@ def find_up(markers: Markers) -> Array:
 
     Raises NotMeasured up_unclear when both are more than 15° off.
     """
-    feet = np.nanmean(np.stack([markers[f"{side}_{name}"] for side in "RL" for name in ("LM", "CA", "MT2")]), axis=0)
-    rise = (markers.middle("IJ", "C7") - feet)[np.isfinite(feet).all(axis=-1)]
+    marks = np.stack([markers[f"{side}_{name}"] for side in "RL" for name in ("LM", "CA", "MT2")])
+    seen = np.isfinite(marks)
+    with np.errstate(invalid="ignore"):  # no foot seen: 0 / 0 is the NaN that is meant
+        feet = np.where(seen, marks, 0.0).sum(axis=0) / seen.sum(axis=0)
+    rise = markers.middle("IJ", "C7") - feet
+    rise = rise[np.isfinite(rise).all(axis=-1)]
     off = np.pi
     for part in (rise[: max(1, round(FIRST_FRAMES_S * markers.rate_hz))], rise):
-        direction = np.nanmedian(part, axis=0) if len(part) else np.full(3, np.nan)
-        if np.isfinite(direction).all():
-            axis, off = snapped(direction)
+        if len(part):
+            axis, off = snapped(np.median(part, axis=0))
             if off <= UP_LIMIT:
                 return axis
     raise NotMeasured("up_unclear", degrees=round(np.degrees(off)))
@@ -85,7 +88,7 @@ def find_forward(travel: Array, up: Array) -> Array:
     level = travel - (travel @ up) * up
     axis, off = snapped(level, 1 - np.abs(up))
     if not off <= FORWARD_LIMIT:
-        raise NotMeasured("forward_unclear", degrees=round(np.degrees(off)))
+        raise NotMeasured("forward_unclear", degrees=round(np.degrees(off)) if np.isfinite(off) else 90)
     return axis
 
 

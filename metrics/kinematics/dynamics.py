@@ -57,7 +57,9 @@ class Load:
 
 def link(segment: Segment, body_mass_kg: float, axes: Array, proximal: Array, distal: Array) -> Link:
     """A segment of the table on measured ends; its length is the median over the frames."""
-    length = float(np.nanmedian(norm(distal - proximal)))
+    lengths = norm(distal - proximal)
+    seen = lengths[np.isfinite(lengths)]
+    length = float(np.median(seen)) if len(seen) else float("nan")
     centre = proximal + segment.centre * length * unit(distal - proximal)
     return Link(segment.mass * body_mass_kg, np.array(segment.radii) * length, axes, proximal, distal, centre)
 

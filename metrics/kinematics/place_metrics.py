@@ -35,6 +35,8 @@ def floor_height(markers: Markers, lift_s: float, marker_height_m: float) -> flo
 
 def _from_rear_ankle(throw: Throw, place: str, event: str, labels: tuple[str, ...]) -> Array | Found:
     """From the rear ankle at peak knee lift to a place at an event, (3,) m."""
+    if not np.isfinite(throw.time(event)):
+        return throw.no_event(event)
     way = throw.place(place, event) - throw.place("R_ankle", "pkh")
     if np.isfinite(way).all():
         return np.asarray(way)

@@ -71,7 +71,7 @@ class Throw:
         if name in self.withheld:
             return missing(self.withheld[name])
         if not math.isfinite(time):
-            return self._no_event(event)
+            return self.no_event(event)
         value = value_at(self.curve(name), time, self.rate_hz)
         return Found(value, time) if math.isfinite(value) else self.why_not(name, time, time)
 
@@ -94,7 +94,7 @@ class Throw:
         start, end = self.time(first) - before_s, self.time(last)
         for event, time in ((first, start), (last, end)):
             if not math.isfinite(time):
-                return self._no_event(event)
+                return self.no_event(event)
         if len(frames_between(start, end, self.rate_hz, len(self.movement.markers))) == 0:
             return missing("no_window")
         values = sign * self.curve(name)
@@ -122,7 +122,8 @@ class Throw:
         hidden = [label for label in labels if label in markers and np.isnan(markers[label][span]).any()]
         return missing("gap", labels=", ".join(hidden)) if hidden else missing("undefined")
 
-    def _no_event(self, event: str) -> Found:
+    def no_event(self, event: str) -> Found:
+        """The reason of what is read at an event that was not found."""
         return missing("no_event", event=NAMES[self.landing if event == "fp" else event].lower())
 
 

@@ -42,8 +42,8 @@ class FoundThrow:
     speed_mps: float
 
 
-def read_markers(recording: Recording, setup: Setup) -> Markers:
-    """The known markers by our labels, in metres and the file's own axes. Raises NotMeasured."""
+def read_markers(recording: Recording, setup: Setup, frames: slice = slice(None)) -> Markers:
+    """The known markers by our labels in those frames, in metres and the file's own axes. Raises NotMeasured."""
     if recording.positions.shape[1] == 0:
         raise NotMeasured("no_markers")
     if recording.rate_hz < LEAST_RATE_HZ:
@@ -52,7 +52,7 @@ def read_markers(recording: Recording, setup: Setup) -> Markers:
     least = math.ceil(3 * SHORTEST_STRETCH_S * recording.rate_hz)
     if len(recording.positions) < least:
         raise NotMeasured("too_short", frames=len(recording.positions), least=least)
-    positions = recording.positions[:, list(columns.values())] * setup.scale
+    positions = recording.positions[frames][:, list(columns.values())] * setup.scale
     return Markers(tuple(columns), positions, recording.rate_hz)
 
 
@@ -122,7 +122,7 @@ def place_throw(
 
     ``side``: "right" or "left", the arm that should throw, None when not known.
     """
-    markers = read_markers(recording, setup).between(throw.first, throw.last)
+    markers = read_markers(recording, setup, slice(throw.first, throw.last))
     measured = axes.body_height(markers)
     axes.check_unit(measured, height_m)
     sides.check_swaps(markers)
