@@ -23,6 +23,7 @@ PURE = {
     "metrics.catalogue": (),
     "metrics.judging": (),
     "metrics.kinematics": ("metrics.catalogue", "sessions.formats"),
+    "metrics.measuring": ("metrics.kinematics", "metrics.catalogue", "sessions.formats"),
     "metrics.importing": ("metrics.catalogue", "sessions.formats", "athletes.quantities"),
     "metrics.drawing": ("metrics.catalogue", "metrics.judging", "athletes.quantities"),
 }

@@ -1,0 +1,189 @@
+"""`manage.py measure`, as a person runs it: no environment, no database, exit status and both outputs."""
+
+from __future__ import annotations
+
+import io
+import json
+import os
+import signal
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from django.core.management import CommandError, call_command
+
+from metrics.catalogue import load_catalogue
+from metrics.measuring import Asked, Measurer, as_json, measure_bytes
+from tests.metrics.measuring.files import HEIGHT_M, MASS_KG, made, throw_file
+from tests.source import CHECKOUT
+
+PERSON = ("--height", str(HEIGHT_M), "--mass", str(MASS_KG))
+RIGHT = (*PERSON, "--throws", "right")
+
+
+@pytest.fixture
+def folder(tmp_path):
+    (tmp_path / "right.c3d").write_bytes(throw_file())
+    (tmp_path / "left.c3d").write_bytes(throw_file("left"))
+    (tmp_path / "cut.c3d").write_bytes(throw_file()[:-4000])
+    return tmp_path
+
+
+def run_in_a_bare_shell(folder: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
+    """The real command in a process without any setting; a database that it opened would appear in its folder."""
+    shell = {"PATH": os.environ["PATH"], "MOUNDBOOK_VAR": str(folder / "var")}
+    return subprocess.run(
+        [sys.executable, str(CHECKOUT / "manage.py"), "measure", *arguments],
+        cwd=folder, env=shell, capture_output=True, text=True, timeout=120, check=False,
+    )  # fmt: skip
+
+
+def call(*arguments: str) -> tuple[int, str, str]:
+    """Exit status, standard output and standard error; the test's database is out of reach, as in any test."""
+    said, complained = io.StringIO(), io.StringIO()
+    try:
+        call_command("measure", *arguments, stdout=said, stderr=complained)
+    except SystemExit as left:
+        return int(left.code or 0), said.getvalue(), complained.getvalue()
+    return 0, said.getvalue(), complained.getvalue()
+
+
+def test_two_files_of_one_athlete_as_tables(folder):
+    done = run_in_a_bare_shell(folder, "right.c3d", "right.c3d", *RIGHT)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert done.stdout.count("right.c3d: throw 1 of 1, right arm, release at ") == 2
+    for metric in load_catalogue().metrics.values():
+        assert (f"\n  {metric.name}  " in done.stdout) != metric.is_screen
+    assert not (folder / "var").exists()
+
+
+def test_a_file_that_gives_no_throw_is_named_on_standard_error_and_the_others_are_measured(folder):
+    done = run_in_a_bare_shell(folder, "cut.c3d", "right.c3d", "gone.c3d", *RIGHT, "--json")
+    assert done.returncode == 1
+    cut, gone = done.stderr.splitlines()
+    assert cut.startswith("cut.c3d: The recording is cut short: its header promises ")
+    assert gone == "gone.c3d: There is no such file."
+    files = json.loads(done.stdout)
+    assert [(file["file"], len(file["throws"])) for file in files] == [
+        ("cut.c3d", 0),
+        ("right.c3d", 1),
+        ("gone.c3d", 0),
+    ]
+
+
+WRONG_USE = {
+    "no file": RIGHT,
+    "no height": ("right.c3d", "--mass", "88", "--throws", "right"),
+    "no side": ("right.c3d", *PERSON),
+    "no such side": ("right.c3d", *PERSON, "--throws", "both"),
+    "height in centimetres": ("right.c3d", "--height", "186", "--mass", "88", "--throws", "right"),
+    "no such filter": ("right.c3d", *RIGHT, "--filter", "strong"),
+}
+
+
+@pytest.mark.parametrize("name", ["no side", "height in centimetres"])
+def test_wrong_use_ends_with_2(name, folder):
+    done = run_in_a_bare_shell(folder, *WRONG_USE[name])
+    assert (done.returncode, done.stdout) == (2, "")
+    assert done.stderr
+
+
+@pytest.mark.parametrize("name", WRONG_USE)
+def test_wrong_use_is_refused_before_any_file_is_opened(name, monkeypatch):
+    monkeypatch.setattr(Measurer, "measure", lambda *_: pytest.fail("a file was opened"))
+    with pytest.raises(CommandError):
+        call(*WRONG_USE[name])
+
+
+@pytest.mark.parametrize("side", ["right", "left"])
+def test_the_numbers_are_those_of_the_throw(side, folder):
+    """Against the truth of the synthesised delivery, without filter and noise. How close is told elsewhere; here it
+    matters that the right number stands in the right place, for either hand."""
+    status, said, complained = call(
+        str(folder / f"{side}.c3d"), *PERSON, "--throws", side, "--filter", "none", "--json"
+    )  # fmt: skip
+    assert (status, complained) == (0, "")
+    (throw,) = json.loads(said)[0]["throws"]
+    true = made(side).throw
+    for name, moment in true.events.as_dict().items():
+        assert throw["events"][name] == pytest.approx(moment, abs=0.012)
+    compared = 0
+    for key, expected in true.metrics("fp").items():
+        metric, value = load_catalogue().metric(key), throw["metrics"][key]["value"]
+        if metric.unit == "deg" and metric.moment not in {"fp", ""}:
+            assert value == pytest.approx(expected, abs=4.0), key
+            compared += 1
+        if metric.unit == "% height":
+            assert value == pytest.approx(expected, abs=1.5), key
+            compared += 1
+    assert compared > 25
+
+
+@pytest.mark.parametrize(("words", "filter_hz"), [((), 13.4), (("--filter", "25"), 25.0)])
+def test_the_filter_is_the_one_that_was_asked_for(words, filter_hz, folder):
+    path = str(folder / "right.c3d")
+    here = measure_bytes(throw_file(), path, Asked(HEIGHT_M, MASS_KG, "right", filter_hz))
+    assert json.loads(call(path, *RIGHT, *words, "--json")[1]) == as_json([here])
+
+
+def test_the_wrong_arm_is_told(folder):
+    status, said, complained = call(str(folder / "left.c3d"), *RIGHT)
+    assert (status, said) == (1, "")
+    assert "left.c3d: The left arm throws here and right was given as the throwing side." in complained
+
+
+def test_a_folder_is_no_file(folder):
+    assert call(str(folder), *RIGHT)[2] == f"{folder}: This is no file.\n"
+
+
+def asked() -> Asked:
+    return Asked(HEIGHT_M, MASS_KG, "right")
+
+
+def test_a_file_that_ends_the_measuring_process_costs_only_itself(folder, monkeypatch):
+    measurer = Measurer()
+    try:
+        assert measurer.measure(folder / "right.c3d", asked()).throws
+        first = measurer.child_pid
+        os.kill(first, signal.SIGSTOP)
+        measurer.wall_seconds = 0.5
+        (stopped,) = measurer.measure(folder / "right.c3d", asked()).refusals
+        assert stopped.startswith("This recording was too much for the reader: it took longer than 0.5 seconds")
+        measurer.wall_seconds = 60
+        assert measurer.measure(folder / "right.c3d", asked()).throws
+        assert measurer.child_pid != first
+    finally:
+        measurer.close()
+
+
+def test_a_file_beyond_the_size_is_refused_unread(tmp_path):
+    with (tmp_path / "big.c3d").open("wb") as file:
+        file.truncate(300_000_000)
+    measurer = Measurer()
+    (refusal,) = measurer.measure(tmp_path / "big.c3d", asked()).refusals
+    measurer.close()
+    assert refusal.startswith("The file has 300 MB and a recording may have 200 MB.")
+
+
+def test_a_mistake_of_ours_is_a_sentence_for_the_user_and_a_trace_for_the_log(folder, monkeypatch, caplog):
+    body = """
+    from metrics.measuring import child
+    def fail(*_): raise KeyError("inner detail")
+    child.measure_bytes = fail
+    child.main()
+    """
+    monkeypatch.setattr("sessions.formats.limited._spawn", lambda module: spawn(body))
+    measurer = Measurer()
+    (refusal,) = measurer.measure(folder / "right.c3d", asked()).refusals
+    measurer.close()
+    assert refusal.startswith("The reader could not make sense of this recording.")
+    assert "inner detail" in caplog.text
+
+
+def spawn(body: str) -> subprocess.Popen[bytes]:
+    lines = "\n".join(line.strip(" ") if line.startswith("    ") else line for line in body.splitlines())
+    return subprocess.Popen(
+        [sys.executable, "-c", lines, str(os.getpid())],
+        stdin=subprocess.PIPE, stdout=subprocess.PIPE, bufsize=0, cwd=CHECKOUT,
+    )  # fmt: skip
