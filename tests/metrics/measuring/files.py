@@ -14,8 +14,10 @@ def delivery() -> synthesis.Delivery:
 
 
 @cache
-def made(side: str = "right", *, rate_hz: float = 240.0, throws: int = 1, plates: bool = True) -> synthesis.Recording:
-    room = synthesis.Room(rate_hz=rate_hz, unit="mm", side=side, plates=plates)
+def made(
+    side: str = "right", *, rate_hz: float = 240.0, throws: int = 1, plates: bool = True, ball: bool = False
+) -> synthesis.Recording:
+    room = synthesis.Room(rate_hz=rate_hz, unit="mm", side=side, plates=plates, ball=ball)
     return synthesis.record([delivery()] * throws, room)
 
 
