@@ -128,20 +128,27 @@ def _analogs(parameters: Parameters) -> tuple[int, int]:
 
 
 def _frames(parameters: Parameters) -> tuple[int, int]:
-    """Number of the first frame, and how many there are. Longer recordings say it in parameters, each in its way."""
-    header = parameters.header
-    first, last = int(header.first_frame), int(header.last_frame)
+    """Number of the first frame, and how many there are. Longer recordings say it in parameters, each in its way.
+
+    The header's last frame is then 65535, or what is left of the true one in 16 bits.
+    """
+    first, last = int(parameters.header.first_frame), int(parameters.header.last_frame)
     counted = last - first + 1
-    if last < _OVERFLOWN:
-        if counted < 1:
-            raise unreadable("recording_no_frames")
-        return first, counted
+    start, told = _long_count(parameters)
+    if told > _OVERFLOWN or (last == _OVERFLOWN and told):
+        return first if start is None else start, told
+    if counted < 1:
+        raise unreadable("recording_no_frames")
+    return first, counted
+
+
+def _long_count(parameters: Parameters) -> tuple[int | None, int]:
+    """The first frame where parameters name it, and the most frames that they name; 0 when they do not."""
     start, end = (_trial_frame(parameters, name) for name in ("START", "END"))
-    if start is not None and end is not None and end - start + 1 > 0:
+    if start is not None and end is not None and end >= start:
         return start, end - start + 1
     told = [parameters.numbers(key, unsigned=True) for key in ("POINT:LONG_FRAMES", "POINT:FRAMES")]
-    counts = [int(numbers[0]) for numbers in told if len(numbers) and 0 < numbers[0] < 2**32]
-    return first, max([counted, *counts])
+    return None, max((int(numbers[0]) for numbers in told if len(numbers) and 0 < numbers[0] < 2**32), default=0)
 
 
 def _trial_frame(parameters: Parameters, name: str) -> int | None:

@@ -17,6 +17,9 @@ MAGIC: Final = 0x50
 INTEL, DEC, MIPS = 84, 85, 86
 """The processor types: byte order and floating-point format of everything after the header's first two bytes."""
 
+_HEADER_EVENTS: Final = 298
+"""Byte of the header from which it has events of the old kind; nobody needs them, and some programs leave rubbish."""
+
 _INTEGER: Final = {1: "i1", 2: "i2", 4: "i4"}
 _CONTINUED: Final = 9
 """LABELS2 to LABELS9 and the like go on where 255 entries were not enough."""
@@ -40,8 +43,9 @@ class Parameters:
         if self.processor not in {INTEL, DEC, MIPS}:
             raise unreadable("recording_damaged")
         end = first + data[first + 2] * BLOCK_BYTES
+        without_events = data[:_HEADER_EVENTS] + bytes(BLOCK_BYTES - _HEADER_EVENTS) + data[BLOCK_BYTES:end]
         try:
-            self._sections = _Sections(io.BytesIO(data[:end]))
+            self._sections = _Sections(io.BytesIO(without_events))
         except Exception:  # whatever the library stumbles over, it is the file that is damaged
             raise unreadable("recording_damaged") from None
 

@@ -154,10 +154,11 @@ LONG_COUNTS = {
 }  # fmt: skip
 
 
+@pytest.mark.parametrize("last", [65535, LONG - 65536], ids=["full", "wrapped"])
 @pytest.mark.parametrize("groups", LONG_COUNTS.values(), ids=LONG_COUNTS)
-def test_more_frames_than_the_header_can_count(groups):
+def test_more_frames_than_the_header_can_count(groups, last):
     points = np.ones((LONG, 1, 3)) * np.arange(1, LONG + 1)[:, None, None] / 100
-    recording = read_c3d(c3d_file(Written(points, ["C7"], rate_hz=1000.0, groups=groups)))
+    recording = read_c3d(c3d_file(Written(points, ["C7"], rate_hz=1000.0, groups=groups, header={"last": last})))
     assert len(recording.positions) == LONG
     assert recording.positions[-1, 0, 0] == pytest.approx(LONG / 1e5, rel=1e-6)
 
@@ -178,3 +179,11 @@ def test_header_that_spells_its_rates_otherwise_is_read_all_the_same():
     with pytest.raises(AssertionError, match="inconsistent"):
         c3d.Reader(io.BytesIO(data))
     assert read_c3d(data).rate_hz == pytest.approx(29.97003)
+
+
+def test_rubbish_where_the_header_has_old_events_hurts_nobody():
+    data = bytearray(c3d_file(Written(walk(), LABELS)))
+    data[298:512] = b"\xff" * 214
+    with pytest.raises(IndexError):
+        c3d.Reader(io.BytesIO(bytes(data)))
+    assert read_c3d(bytes(data)).labels == LABELS
