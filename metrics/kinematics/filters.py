@@ -57,7 +57,8 @@ def _section(cutoff_hz: float, rate_hz: float) -> Array:
 
 def seen_in(positions: Array) -> NDArray[np.bool_]:
     """Which markers are seen in which frames: (frames, markers, 3) → (frames, markers)."""
-    return np.asarray(np.isfinite(positions).all(axis=-1))
+    finite = np.isfinite(positions)
+    return np.asarray(finite[..., 0] & finite[..., 1] & finite[..., 2])  # over so short an axis `all` is slow
 
 
 def _blocks(seen: NDArray[np.bool_]) -> Iterator[tuple[list[int], int, int]]:
