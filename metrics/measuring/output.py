@@ -7,6 +7,7 @@ from dataclasses import asdict
 from typing import Any, Final
 
 from metrics.catalogue import Metric, load_catalogue
+from metrics.catalogue.words import UNIT_SYMBOLS
 from metrics.measuring.measured import MeasuredFile, MeasuredThrow, MeasuredValue
 
 LANES: Final = {"lower_half": "Lower half", "trunk": "Trunk", "arm": "Arm", "sequence": "Sequence"}
@@ -22,6 +23,8 @@ EVENTS: Final = {
 NAMES_WIDE: Final = 60
 IN_JSON: Final = ("value", "unit", "uncertainty", "reason")
 MINUS: Final = "−"
+NOT_KNOWN: Final = "?"
+UNCERTAINTY: Final = "± is the standard uncertainty of this one throw's value, ? where it is not known."
 
 
 def as_json(files: Sequence[MeasuredFile]) -> list[dict[str, Any]]:
@@ -53,6 +56,8 @@ def _lines(file: MeasuredFile) -> Iterator[str]:
         yield from _events(throw)
         for lane, title in LANES.items():
             yield from _lane(title, lane, throw)
+        yield f"  {UNCERTAINTY}"
+        yield ""
         yield from _said("To confirm", throw.questions)
         yield from _said("To know", (*file.problems, *throw.notices))
 
@@ -82,10 +87,10 @@ def _cells(metric: Metric, value: MeasuredValue) -> str:
     if value.value is None:
         return f"{'–':>12}  {value.reason}"
     number = _number(value.value, metric.decimals)
-    doubt = f"± {_number(value.uncertainty, metric.decimals + 1)}" if value.uncertainty is not None else ""
+    doubt = NOT_KNOWN if value.uncertainty is None else _number(value.uncertainty, metric.decimals + 1)
     low_by = value.low_by or 0.0
     low = f"  reads low by about {_number(low_by, metric.decimals)}" if low_by >= 10.0**-metric.decimals else ""
-    return f"{number:>12} {doubt:<10} {value.unit}{low}"
+    return f"{number:>12} ± {doubt:<8} {UNIT_SYMBOLS.get(value.unit, value.unit)}{low}"
 
 
 def _number(value: float, decimals: int) -> str:

@@ -19,7 +19,22 @@ from tests.metrics.measuring.files import HEIGHT_M, MASS_KG, made, throw_file
 from tests.source import CHECKOUT
 
 PERSON = ("--height", str(HEIGHT_M), "--mass", str(MASS_KG))
+COMMANDS_MEASURER = "metrics.management.commands.measure.Measurer"
 RIGHT = (*PERSON, "--throws", "right")
+
+
+@pytest.fixture(scope="module")
+def shared_measurer():
+    measurer = Measurer()
+    yield measurer
+    measurer.close()
+
+
+@pytest.fixture
+def one_process(shared_measurer, monkeypatch):
+    """The command's measuring process lives on between tests: its start takes longer than they do."""
+    monkeypatch.setattr(shared_measurer, "close", lambda: None)
+    monkeypatch.setattr(COMMANDS_MEASURER, lambda: shared_measurer)
 
 
 @pytest.fixture
@@ -82,22 +97,21 @@ WRONG_USE = {
 }
 
 
-@pytest.mark.parametrize("name", ["no side", "height in centimetres"])
-def test_wrong_use_ends_with_2(name, folder):
-    done = run_in_a_bare_shell(folder, *WRONG_USE[name])
+def test_wrong_use_ends_with_2(folder):
+    done = run_in_a_bare_shell(folder, *WRONG_USE["height in centimetres"])
     assert (done.returncode, done.stdout) == (2, "")
-    assert done.stderr
+    assert "The height is in metres, such as 1.86; 0.8 to 2.5 is expected, not 186." in done.stderr
 
 
 @pytest.mark.parametrize("name", WRONG_USE)
 def test_wrong_use_is_refused_before_any_file_is_opened(name, monkeypatch):
-    monkeypatch.setattr(Measurer, "measure", lambda *_: pytest.fail("a file was opened"))
+    monkeypatch.setattr(COMMANDS_MEASURER, lambda: pytest.fail("a file would be opened"))
     with pytest.raises(CommandError):
         call(*WRONG_USE[name])
 
 
 @pytest.mark.parametrize("side", ["right", "left"])
-def test_the_numbers_are_those_of_the_throw(side, folder):
+def test_the_numbers_are_those_of_the_throw(side, folder, one_process):
     """Against the truth of the synthesised delivery, without filter and noise. How close is told elsewhere; here it
     matters that the right number stands in the right place, for either hand."""
     status, said, complained = call(
@@ -121,19 +135,19 @@ def test_the_numbers_are_those_of_the_throw(side, folder):
 
 
 @pytest.mark.parametrize(("words", "filter_hz"), [((), 13.4), (("--filter", "25"), 25.0)])
-def test_the_filter_is_the_one_that_was_asked_for(words, filter_hz, folder):
+def test_the_filter_is_the_one_that_was_asked_for(words, filter_hz, folder, one_process):
     path = str(folder / "right.c3d")
     here = measure_bytes(throw_file(), path, Asked(HEIGHT_M, MASS_KG, "right", filter_hz))
     assert json.loads(call(path, *RIGHT, *words, "--json")[1]) == as_json([here])
 
 
-def test_the_wrong_arm_is_told(folder):
+def test_the_wrong_arm_is_told(folder, one_process):
     status, said, complained = call(str(folder / "left.c3d"), *RIGHT)
     assert (status, said) == (1, "")
     assert "left.c3d: The left arm throws here and right was given as the throwing side." in complained
 
 
-def test_a_folder_is_no_file(folder):
+def test_a_folder_is_no_file(folder, one_process):
     assert call(str(folder), *RIGHT)[2] == f"{folder}: This is no file.\n"
 
 
@@ -166,24 +180,37 @@ def test_a_file_beyond_the_size_is_refused_unread(tmp_path):
     assert refusal.startswith("The file has 300 MB and a recording may have 200 MB.")
 
 
-def test_a_mistake_of_ours_is_a_sentence_for_the_user_and_a_trace_for_the_log(folder, monkeypatch, caplog):
-    body = """
-    from metrics.measuring import child
-    def fail(*_): raise KeyError("inner detail")
-    child.measure_bytes = fail
-    child.main()
-    """
-    monkeypatch.setattr("sessions.formats.limited._spawn", lambda module: spawn(body))
+MISFORTUNES = {
+    "a mistake of ours": ("raise KeyError('inner detail')", "The reader could not make sense of this recording."),
+    "no memory left": ("raise MemoryError", "This recording was too much for the reader: it needed more memory"),
+    "a killed process": ("import os; os.kill(os.getpid(), 9)", "This recording was too much for the reader, which was"),
+}
+
+
+@pytest.mark.parametrize("name", MISFORTUNES)
+def test_what_befalls_the_measuring_process_is_a_sentence(name, folder, monkeypatch, caplog):
+    statement, start = MISFORTUNES[name]
+    monkeypatch.setattr("sessions.formats.limited._spawn", lambda module: spawn(statement))
     measurer = Measurer()
     (refusal,) = measurer.measure(folder / "right.c3d", asked()).refusals
     measurer.close()
-    assert refusal.startswith("The reader could not make sense of this recording.")
-    assert "inner detail" in caplog.text
+    assert refusal.startswith(start)
+    assert "inner detail" not in refusal
+    assert ("inner detail" in caplog.text) == (name == "a mistake of ours")
 
 
-def spawn(body: str) -> subprocess.Popen[bytes]:
-    lines = "\n".join(line.strip(" ") if line.startswith("    ") else line for line in body.splitlines())
+def spawn(statement: str) -> subprocess.Popen[bytes]:
+    """The real child, which does `statement` in place of measuring."""
+    body = f"""
+from metrics.measuring import child
+
+def fail(*_):
+    {statement}
+
+child.measure_bytes = fail
+child.main()
+"""
     return subprocess.Popen(
-        [sys.executable, "-c", lines, str(os.getpid())],
+        [sys.executable, "-c", body, str(os.getpid())],
         stdin=subprocess.PIPE, stdout=subprocess.PIPE, bufsize=0, cwd=CHECKOUT,
     )  # fmt: skip

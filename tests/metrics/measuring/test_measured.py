@@ -12,7 +12,15 @@ import pytest
 
 from metrics.catalogue import load_catalogue
 from metrics.kinematics import measure_throw
-from metrics.measuring import Asked, MeasuredFile, as_json, as_text, measure_bytes
+from metrics.measuring import (
+    Asked,
+    MeasuredFile,
+    MeasuredThrow,
+    MeasuredValue,
+    as_json,
+    as_text,
+    measure_bytes,
+)
 from metrics.measuring.asked import parse_filter
 from sessions.formats.c3d import read_c3d
 from tests import synthesis
@@ -123,6 +131,17 @@ def test_json_has_the_promised_shape_and_nothing_else(measured):
     assert json.loads(json.dumps(file, allow_nan=False)) == file
 
 
+def test_text_says_how_uncertain_a_value_is_and_what_the_filter_takes_from_it():
+    value = MeasuredValue(171.04, "deg", 1.26, low_by=6.2)
+    throw = MeasuredThrow("right", {"br": 2.5}, {"shoulder_external_rotation_max": value}, ("Noted.",), ("Sure?",))
+    lines = as_text(MeasuredFile("a.c3d", (throw,), problems=("The unit is odd.",))).splitlines()
+    (line,) = (line for line in lines if "Maximum shoulder external rotation" in line)
+    assert line.split()[4:] == ["171", "±", "1.3", "°", "reads", "low", "by", "about", "6"]
+    assert lines[lines.index("  To confirm") + 1] == "  - Sure?"
+    assert lines[lines.index("  To know") + 1 :][:2] == ["  - The unit is odd.", "  - Noted."]
+    assert "  Foot plant" in "\n".join(lines)
+
+
 def test_text_has_a_line_for_every_event_and_metric_under_its_lane(measured):
     text = as_text(measured)
     catalogue = load_catalogue()
@@ -132,7 +151,9 @@ def test_text_has_a_line_for_every_event_and_metric_under_its_lane(measured):
     lines = text.splitlines()
     for key in measured.throws[0].metrics:
         assert sum(line.startswith(f"  {catalogue.metric(key).name}  ") for line in lines) == 1
-    assert "-" not in "".join(line[60:76] for line in lines if line.startswith("  Pelvis rotation at ball release"))
+    (pelvis,) = (line.split() for line in lines if line.startswith("  Pelvis rotation at ball release  "))
+    value = measured.throws[0].metrics["pelvis_rotation_br"]
+    assert pelvis[5:] == [f"−{-value.value:.0f}", "±", "?", "°"]  # no cost of noise is kept for a throw without filter
     assert any("Not measured, because" in line for line in lines)
 
 
