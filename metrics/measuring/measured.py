@@ -35,10 +35,13 @@ class MeasuredValue:
 class MeasuredThrow:
     """``events``: key → s from the file's first frame. ``metrics``: key → value, foot plant taken as the landing.
 
-    ``side``: "right" or "left". ``notices``: what to know; ``questions``: what a person confirms before it is scored.
+    ``side``: "right" or "left". ``filter_hz``: None for no filter. ``notices``: what to know; ``questions``: what a
+    person confirms before it is scored.
     """
 
     side: str
+    rate_hz: float
+    filter_hz: float | None
     events: dict[str, float]
     metrics: dict[str, MeasuredValue]
     notices: tuple[str, ...] = ()
@@ -62,6 +65,8 @@ class MeasuredFile:
         throws = tuple(
             MeasuredThrow(
                 throw["side"],
+                throw["rate_hz"],
+                throw["filter_hz"],
                 throw["events"],
                 {key: MeasuredValue(**value) for key, value in throw["metrics"].items()},
                 tuple(throw["notices"]),
@@ -114,6 +119,8 @@ def _plain(measured: ThrowMeasurement, height_m: float) -> MeasuredThrow:
     report = measured.report
     return MeasuredThrow(
         report.side,
+        report.rate_hz,
+        report.filter_hz,
         {name: float(time) for name, time in measured.events.items()},
         dict(_values(measured.at_landing("fp"), height_m)),
         tuple(one.sentence for one in report.notices),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import asdict
 from pathlib import Path
 from typing import Final
@@ -40,6 +41,8 @@ class Measurer(LimitedProcess):
             return MeasuredFile(name, refusals=("There is no such file.",))
         if not resolved.is_file():
             return MeasuredFile(name, refusals=("This is no file.",))
+        if not os.access(resolved, os.R_OK):
+            return MeasuredFile(name, refusals=("You may not read this file. Ask whoever owns it.",))
         try:
             answer = self.ask({"path": str(resolved), "filename": name, "asked": asdict(asked)})
         except UnreadableFile as error:

@@ -30,7 +30,8 @@ UNCERTAINTY: Final = "± is the standard uncertainty of this one throw's value, 
 def as_json(files: Sequence[MeasuredFile]) -> list[dict[str, Any]]:
     """`[{"file", "throws": [{"events": {"fp": s, …}, "metrics": {key: {"value", "unit", "uncertainty", "reason"}}}]}]`.
 
-    Times are seconds from the file's first frame; what is not known is None.
+    Times are seconds from the file's first frame; an event that was not found is left out. What is not known of a
+    metric is None.
     """
     return [{"file": one.file, "throws": [_throw_json(throw) for throw in one.throws]} for one in files]
 
@@ -51,7 +52,7 @@ def as_text(file: MeasuredFile) -> str:
 def _lines(file: MeasuredFile) -> Iterator[str]:
     for number, throw in enumerate(file.throws, 1):
         release = f", release at {throw.events['br']:.3f} s" if "br" in throw.events else ""
-        yield f"{file.file}: throw {number} of {len(file.throws)}, {throw.side} arm{release}"
+        yield f"{file.file}: throw {number} of {len(file.throws)}, {throw.side} arm{release}, {_filter(throw)}"
         yield ""
         yield from _events(throw)
         for lane, title in LANES.items():
@@ -60,6 +61,11 @@ def _lines(file: MeasuredFile) -> Iterator[str]:
         yield ""
         yield from _said("To confirm", throw.questions)
         yield from _said("To know", (*file.problems, *throw.notices))
+
+
+def _filter(throw: MeasuredThrow) -> str:
+    through = "no filter" if throw.filter_hz is None else f"filter of {throw.filter_hz:g} Hz"
+    return f"{through} at {throw.rate_hz:g} frames a second"
 
 
 def _events(throw: MeasuredThrow) -> Iterator[str]:

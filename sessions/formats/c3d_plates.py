@@ -114,11 +114,16 @@ def _each(values: Array, columns: NDArray[np.intp], missing: float) -> Array:
 
 
 def _calibration(parameters: Parameters, number: int) -> Array:
-    """FORCE_PLATFORM:CAL_MATRIX (6, 6), from signals to forces and moments; its first index runs fastest."""
-    values = parameters.numbers("FORCE_PLATFORM:CAL_MATRIX")[36 * number : 36 * (number + 1)]
-    if len(values) < 36:
+    """FORCE_PLATFORM:CAL_MATRIX (6, 6), from signals to forces and moments; its first index runs fastest.
+
+    A file that has plates of type 3 beside those of type 4 may keep 8 × 8 numbers for each.
+    """
+    dimensions = parameters.dimensions("FORCE_PLATFORM:CAL_MATRIX")[:2]
+    rows, columns = dimensions if len(dimensions) == 2 else (0, 0)
+    values = parameters.numbers("FORCE_PLATFORM:CAL_MATRIX")[rows * columns * number : rows * columns * (number + 1)]
+    if rows < 6 or columns < 6 or len(values) < rows * columns:
         raise _LeftOut("it needs a calibration matrix and the file has none for it")
-    return values.reshape(6, 6).T
+    return values.reshape(columns, rows).T[:6, :6]
 
 
 def _units(parameters: Parameters, columns: NDArray[np.intp], kind: int, metres: float) -> Array:

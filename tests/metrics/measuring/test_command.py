@@ -151,6 +151,11 @@ def test_a_folder_is_no_file(folder, one_process):
     assert call(str(folder), *RIGHT)[2] == f"{folder}: This is no file.\n"
 
 
+def test_a_file_that_nobody_may_read_is_told(folder, one_process, monkeypatch):
+    monkeypatch.setattr("os.access", lambda *_: False)
+    assert call(str(folder / "right.c3d"), *RIGHT)[2].endswith(": You may not read this file. Ask whoever owns it.\n")
+
+
 def asked() -> Asked:
     return Asked(HEIGHT_M, MASS_KG, "right")
 

@@ -133,10 +133,13 @@ def test_json_has_the_promised_shape_and_nothing_else(measured):
 
 def test_text_says_how_uncertain_a_value_is_and_what_the_filter_takes_from_it():
     value = MeasuredValue(171.04, "deg", 1.26, low_by=6.2)
-    throw = MeasuredThrow("right", {"br": 2.5}, {"shoulder_external_rotation_max": value}, ("Noted.",), ("Sure?",))
+    throw = MeasuredThrow(
+        "right", 240.0, 13.4, {"br": 2.5}, {"shoulder_external_rotation_max": value}, ("Noted.",), ("Sure?",)
+    )
     lines = as_text(MeasuredFile("a.c3d", (throw,), problems=("The unit is odd.",))).splitlines()
     (line,) = (line for line in lines if "Maximum shoulder external rotation" in line)
     assert line.split()[4:] == ["171", "±", "1.3", "°", "reads", "low", "by", "about", "6"]
+    assert lines[0] == ("a.c3d: throw 1 of 1, right arm, release at 2.500 s, filter of 13.4 Hz at 240 frames a second")
     assert lines[lines.index("  To confirm") + 1] == "  - Sure?"
     assert lines[lines.index("  To know") + 1 :][:2] == ["  - The unit is odd.", "  - Noted."]
     assert "  Foot plant" in "\n".join(lines)

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from sessions.formats.c3d import read_c3d
+from sessions.formats.recording import Plate
 from tests.sessions.formats.c3d_writer import DEC, INTEL, MIPS, Written, c3d_file
 from tests.sessions.formats.test_c3d import LABELS, SCALES, by_the_other_library, walk
 
@@ -120,6 +121,21 @@ def test_unsigned_samples_are_read_so():
     values = np.full((FRAMES, SAMPLES, 7), -32768 + 500.0)  # 33268 without a sign, 500 above the offset
     (plate,) = read_c3d(c3d_file(Written(walk(), LABELS, scale=0.05, analogs=values, groups=groups))).plates
     np.testing.assert_allclose(plate.forces, 500.0)
+
+
+def calibrated(matrix: np.ndarray) -> Plate:
+    groups = plate_groups(4, CAL_MATRIX=matrix[None].astype(np.float32))
+    (plate,) = read_c3d(c3d_file(Written(walk(), LABELS, analogs=signals(4), groups=groups))).plates
+    return plate
+
+
+def test_calibration_matrix_may_be_kept_larger_than_it_is():
+    small = np.eye(6) * 2 + np.arange(36).reshape(6, 6) / 100
+    large = np.zeros((8, 8))
+    large[:6, :6] = small
+    plates = [calibrated(matrix) for matrix in (small, large)]
+    np.testing.assert_array_equal(plates[0].forces, plates[1].forces)
+    np.testing.assert_array_equal(plates[0].moments, plates[1].moments)
 
 
 LEFT_OUT = {
