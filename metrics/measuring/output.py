@@ -20,7 +20,7 @@ EVENTS: Final = {
     "br": "Ball release",
     "mir": "Maximum internal rotation",
 }
-NAMES_WIDE: Final = 60
+NAMES_WIDE: Final = 66
 IN_JSON: Final = ("value", "unit", "uncertainty", "reason")
 MINUS: Final = "−"
 NOT_KNOWN: Final = "?"

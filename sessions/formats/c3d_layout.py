@@ -76,9 +76,7 @@ def find_layout(parameters: Parameters, size_bytes: int) -> FrameLayout:
         start=(int(header.data_block) - 1) * BLOCK_BYTES,
         frames=frames,
         first_frame=first,
-        markers=_same(
-            "the number of markers", int(header.point_count), parameters.numbers("POINT:USED", unsigned=True)
-        ),
+        markers=_same("the number of markers", int(header.point_count), parameters.count("POINT:USED")),
         analogs=analogs,
         per_frame=per_frame,
         is_float=scale < 0,
@@ -91,10 +89,10 @@ def find_layout(parameters: Parameters, size_bytes: int) -> FrameLayout:
     return layout
 
 
-def _same(what: str, header: int, parameter: np.ndarray) -> int:
+def _same(what: str, header: int, parameter: int | None) -> int:
     """A count that stands in two places. Raises UnreadableFile when they differ."""
-    if len(parameter) and int(parameter[0]) != header:
-        raise unreadable("recording_contradicts", what=what, header=header, parameters=int(parameter[0]))
+    if parameter is not None and parameter != header:
+        raise unreadable("recording_contradicts", what=what, header=header, parameters=parameter)
     return header
 
 
@@ -114,17 +112,12 @@ def _scale(parameters: Parameters) -> float:
 
 def _analogs(parameters: Parameters) -> tuple[int, int]:
     """Analogue channels, and samples of each in a frame. The header counts all of a frame's samples together."""
-    together, per_frame = int(parameters.header.analog_count), int(parameters.header.analog_per_frame)
-    used = parameters.numbers("ANALOG:USED", unsigned=True)
+    together, per_frame = int(parameters.header.analog_count), max(1, int(parameters.header.analog_per_frame))
     if not together:
         return 0, 1
-    channels = together // per_frame if per_frame and together % per_frame == 0 else 0
-    expected = int(used[0]) if len(used) else channels
-    if not channels or channels != expected:
-        raise unreadable(
-            "recording_contradicts", what="the number of analogue channels", header=channels, parameters=expected
-        )
-    return channels, per_frame
+    if together % per_frame:
+        raise unreadable("recording_damaged")
+    return _same("the number of analogue channels", together // per_frame, parameters.count("ANALOG:USED")), per_frame
 
 
 def _frames(parameters: Parameters) -> tuple[int, int]:
@@ -154,7 +147,7 @@ def _long_count(parameters: Parameters) -> tuple[int | None, int]:
 def _trial_frame(parameters: Parameters, name: str) -> int | None:
     """TRIAL:ACTUAL_START_FIELD or _END_FIELD: two 16-bit words, the lower first."""
     words = parameters.numbers(f"TRIAL:ACTUAL_{name}_FIELD", unsigned=True)
-    return int(words[0]) + 65536 * int(words[1]) if len(words) >= 2 else None
+    return int(words[0] + 65536 * words[1]) if len(words) >= 2 and np.isfinite(words[:2]).all() else None
 
 
 def _rate(parameters: Parameters) -> float:

@@ -75,6 +75,11 @@ class Parameters:
         found = [self._numbers(param, unsigned) for param in self._params(key)]
         return np.concatenate(found) if found else np.empty(0)
 
+    def count(self, key: str) -> int | None:
+        """The first number of a parameter as a whole one without sign, None when there is none."""
+        found = self.numbers(key, unsigned=True)
+        return int(found[0]) if len(found) and np.isfinite(found[0]) else None
+
     def dimensions(self, key: str) -> tuple[int, ...]:
         """A parameter's dimensions, the fastest first; empty for a single value or none."""
         param = self._sections.get(key)

@@ -49,8 +49,7 @@ def read_plates(
 
     ``analogs`` (frames, samples, channels): the words of the file. ``metres``: in the file's unit of length.
     """
-    used = parameters.numbers("FORCE_PLATFORM:USED")
-    count = int(min(max(used[0], 0), MOST_PLATES)) if len(used) and math.isfinite(used[0]) else 0
+    count = min(parameters.count("FORCE_PLATFORM:USED") or 0, MOST_PLATES)
     plates, problems = [], []
     too_many = count * layout.frames * layout.per_frame > limits.PLATE_SAMPLES
     for number in range(count):
@@ -67,7 +66,7 @@ def _plate(
     parameters: Parameters, analogs: NDArray[np.generic], layout: FrameLayout, metres: float, number: int
 ) -> Plate:
     types = parameters.numbers("FORCE_PLATFORM:TYPE")
-    kind = int(types[number]) if number < len(types) else 0
+    kind = int(types[number]) if number < len(types) and math.isfinite(types[number]) else 0
     if kind not in _CHANNELS:
         raise _LeftOut(f"it is of type {kind}, and types 1 to 4 are read")
     columns = _columns(parameters, layout, number, _CHANNELS[kind])

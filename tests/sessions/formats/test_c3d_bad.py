@@ -17,6 +17,7 @@ from tests.sessions.formats import table_writer
 from tests.sessions.formats.c3d_writer import Written, c3d_file
 from tests.sessions.formats.mutations import MOST_SECONDS, mutated
 from tests.sessions.formats.test_c3d import LABELS, walk
+from tests.sessions.formats.test_c3d_plates import plate_groups, signals
 
 
 def good(**changes) -> bytes:
@@ -85,6 +86,9 @@ BAD = {
     "two numbers of channels": (
         lambda: good(header={"analogs": 5}), "recording_contradicts", "on the number of analogue channels (5 and 0)",
     ),
+    "samples that are no whole number of channels": (
+        lambda: good(header={"analogs": 5, "samples": 3}), "recording_damaged", "is damaged",
+    ),
     "no rate": (lambda: good(rate_hz=0.0), "recording_rate", "0 frames a second, which cannot be"),
     "a rate that is no number": (lambda: good(rate_hz=float("nan")), "recording_rate", "nan frames a second"),
     "no scale": (
@@ -147,6 +151,36 @@ def test_parameter_that_claims_a_universe_of_texts_costs_nothing():
     started = time.perf_counter()
     assert read_c3d(bytes(data)).labels == ("*1", "*2", "*3", "*4")
     assert time.perf_counter() - started < MOST_SECONDS
+
+
+ODD_VALUES = {
+    "no number": np.array(np.nan, np.float32),
+    "infinity": np.array([-np.inf, np.inf], np.float32),
+    "minus one": np.array(-1, np.int16),
+    "nothing": np.zeros(0, np.int16),
+    "a text": ["rubbish"],
+    "many": np.full((3, 4, 5), 30_000, np.int16),
+}
+PARAMETERS = [
+    *(("POINT", name) for name in ("USED", "SCALE", "RATE", "FRAMES", "LONG_FRAMES", "LABELS", "UNITS")),
+    *(("ANALOG", name) for name in ("USED", "GEN_SCALE", "SCALE", "OFFSET", "UNITS", "FORMAT")),
+    *(("FORCE_PLATFORM", name) for name in ("USED", "TYPE", "CORNERS", "ORIGIN", "CHANNEL", "CAL_MATRIX", "UNITS")),
+    *(("EVENT", name) for name in ("LABELS", "TIMES")),
+    *(("TRIAL", name) for name in ("ACTUAL_START_FIELD", "ACTUAL_END_FIELD")),
+]
+
+
+@pytest.mark.parametrize("odd", ODD_VALUES)
+@pytest.mark.parametrize(("group", "name"), PARAMETERS)
+def test_parameter_of_another_kind_is_no_reason_to_stumble(group, name, odd):
+    groups = plate_groups(4) | {
+        "EVENT": {"LABELS": ["a", "b"], "TIMES": np.ones((2, 2), np.float32)},
+        "TRIAL": {"ACTUAL_START_FIELD": np.array([1, 0], np.int16), "ACTUAL_END_FIELD": np.array([40, 0], np.int16)},
+    }
+    groups[group] = groups.get(group, {}) | {name: ODD_VALUES[odd]}
+    for last in (40, 65535):
+        result, _, _ = outcome(good(analogs=signals(4), groups=groups, header={"last": last}))
+        assert isinstance(result, UnreadableFile) or result.positions.shape == (40, 4, 3)
 
 
 def outcome(data: bytes) -> tuple[Recording | UnreadableFile, float, int]:
