@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import contextlib
 import io
+import json
 import re
 
 import pytest
 
+from metrics.measuring import Asked, as_json, measure_bytes
 from tests.metrics.measuring.files import HEIGHT_M, MASS_KG, made
 from tests.source import CHECKOUT
 from tests.synthesis import c3d_bytes
@@ -35,6 +37,19 @@ def test_the_pages_code_prints_what_the_page_says(tmp_path, monkeypatch):
         # The page shows rounded numbers; a better event rule may move one by a little without making the page wrong.
         expected = [float(number) for number in NUMBER.findall(promised)]
         assert [float(number) for number in NUMBER.findall(said)] == pytest.approx(expected, rel=0.06)
+
+
+def test_the_pages_json_is_a_piece_of_what_is_printed():
+    (block,) = re.findall(r"```json\n(.*?)```", PAGE.read_text(), re.DOTALL)
+    (shown,) = json.loads(block)
+    (real,) = as_json([measure_bytes(c3d_bytes(made(ball=True)), "throw.c3d", Asked(HEIGHT_M, MASS_KG, "right"))])
+    (throw,), (real_throw,) = shown["throws"], real["throws"]
+    assert (set(shown), set(throw)) == (set(real), set(real_throw))
+    for event, time in throw["events"].items():
+        assert real_throw["events"][event] == pytest.approx(time, abs=0.02)
+    for key, value in throw["metrics"].items():
+        assert set(value) == set(real_throw["metrics"][key])
+        assert real_throw["metrics"][key]["value"] == pytest.approx(value["value"], rel=0.06)
 
 
 def test_the_pages_person_is_the_one_of_the_recording():

@@ -51,7 +51,8 @@ class Command(BaseCommand):
     def measure(self, measurer: Measurer, file: str, asked: Asked, quiet: bool) -> MeasuredFile:
         """One file: its tables as soon as they are there, and its sentences on standard error."""
         measured = measurer.measure(file, asked)
-        for sentence in measured.refusals:
+        about_it = () if measured.throws else measured.problems  # else they stand with the throws
+        for sentence in (*measured.refusals, *about_it):
             self.stderr.write(f"{file}: {sentence}")
         if not quiet and measured.throws:
             self.stdout.write(as_text(measured))

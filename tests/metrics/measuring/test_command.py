@@ -10,12 +10,14 @@ import subprocess
 import sys
 from pathlib import Path
 
+import numpy as np
 import pytest
 from django.core.management import CommandError, call_command
 
 from metrics.catalogue import load_catalogue
 from metrics.measuring import Asked, Measurer, as_json, measure_bytes
 from tests.metrics.measuring.files import HEIGHT_M, MASS_KG, made, throw_file
+from tests.sessions.formats.c3d_writer import Written, c3d_file
 from tests.source import CHECKOUT
 
 PERSON = ("--height", str(HEIGHT_M), "--mass", str(MASS_KG))
@@ -145,6 +147,16 @@ def test_the_wrong_arm_is_told(folder, one_process):
     status, said, complained = call(str(folder / "left.c3d"), *RIGHT)
     assert (status, said) == (1, "")
     assert "left.c3d: The left arm throws here and right was given as the throwing side." in complained
+
+
+def test_what_is_odd_about_a_file_without_a_throw_is_told_too(tmp_path, one_process):
+    path = tmp_path / "still.c3d"
+    path.write_bytes(c3d_file(Written(np.ones((100, 1, 3)), ["C7"], unit="furlong")))
+    status, _, complained = call(str(path), *RIGHT)
+    needed, unit = complained.splitlines()
+    assert status == 1
+    assert needed.startswith(f"{path}: These markers are needed and are not in the file: ")
+    assert unit.startswith(f"{path}: The file gives its positions in “furlong”")
 
 
 def test_a_folder_is_no_file(folder, one_process):
