@@ -12,8 +12,8 @@ from metrics.measuring.measured import MeasuredFile
 from sessions.formats.limited import Child, LimitedProcess
 from sessions.formats.problems import UnreadableFile
 
-CPU_SECONDS: Final = 60
-"""For one file: five minutes of throws at 1,000 Hz take about half of it."""
+CPU_SECONDS: Final = 30
+"""For one file: 64 throws in five minutes at 300 Hz took 3 s, and 14 throws at 1,000 Hz took 2 s."""
 
 WALL_SECONDS: Final = 90.0
 

@@ -162,7 +162,10 @@ def _died(code: str, **facts: Any) -> ReaderDied:
 
 
 def _spawn(module: str) -> subprocess.Popen[bytes]:
-    """The child gets none of this process's environment: it holds passwords and keys that a reader has no use for."""
+    """The child gets none of this process's environment: it holds passwords and keys that a reader has no use for.
+
+    One thread for the numerical library: each takes address space, and the arrays are small.
+    """
     return subprocess.Popen(  # noqa: S603 our own module, no shell
         [sys.executable, "-B", "-s", "-m", module, str(os.getpid())],
         stdin=subprocess.PIPE,
