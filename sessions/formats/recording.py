@@ -33,7 +33,8 @@ class Recording:
     ``positions`` (frames, markers, 3): float64, metres, in the file's own axes; NaN where a marker was not seen.
     ``labels``: one a marker, as the file spells them. ``rate_hz``: frames a second. ``units``: the unit that the file
     named for its positions ("mm", …), "" when it named none; the positions are already metres by it.
-    ``source``: the file's name.
+    ``source``: the file's name. ``events``: what the file itself marks, (name, s from the first frame) by time;
+    they are shown beside ours, never taken for them.
     """
 
     labels: tuple[str, ...]
@@ -43,6 +44,7 @@ class Recording:
     plates: tuple[Plate, ...] = ()
     source: str = ""
     problems: tuple[Problem, ...] = field(default_factory=tuple)
+    events: tuple[tuple[str, float], ...] = ()
 
     def __post_init__(self) -> None:
         expected = (len(self.labels), 3)
