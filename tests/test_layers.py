@@ -67,14 +67,9 @@ def test_nobody_imports_the_wiring_and_only_a_benchmark_the_tests():
         for path in python_files(*CODE_FOLDERS)
         for found in imports_of(path)
         if (belongs_to(found.target, "config") and not belongs_to(found.module, "config"))
-        or (belongs_to(found.target, "tests") and not may_use_throws_made_for_tests(found))
+        or (belongs_to(found.target, "tests") and not belongs_to(found.module, "bench"))
     ]
     assert wrong == []
-
-
-def may_use_throws_made_for_tests(found: Import) -> bool:
-    """A benchmark needs a throw as the tests do, and the synthesiser tests nothing."""
-    return belongs_to(found.module, "bench") and belongs_to(found.target, "tests.synthesis")
 
 
 def floor_of(name: str) -> int | None:
