@@ -15,7 +15,7 @@ import numpy as np
 from metrics.kinematics import angles, frames, velocities
 from metrics.kinematics.joints import HalfWidth, Joints, Sizes, find_joints
 from metrics.kinematics.landmarks import Markers
-from metrics.kinematics.vectors import Array, across, central_difference, dot, unit
+from metrics.kinematics.vectors import Array, across, dot, unit
 
 X, Y, Z = 0, 1, 2
 
@@ -149,12 +149,12 @@ class Movement:
         legs, arms = self.leg_angles, self.arm_angles
         behind = np.radians(arms["shoulder_horizontal_abduction"])
         return turns | {
-            "elbow_extension_velocity": -central_difference(arms["elbow_flexion"], rate),
-            "lead_knee_extension_velocity": -central_difference(legs["lead_knee_flexion"], rate),
-            "shoulder_horizontal_adduction_velocity": -central_difference(
+            "elbow_extension_velocity": -velocities.rate_of_change(arms["elbow_flexion"], rate),
+            "lead_knee_extension_velocity": -velocities.rate_of_change(legs["lead_knee_flexion"], rate),
+            "shoulder_horizontal_adduction_velocity": -velocities.rate_of_change(
                 np.degrees(angles.unwrapped(behind, self.contact)), rate
             ),
-            "pelvis_speed": central_difference(joints["mid_hips"][:, X], rate),
+            "pelvis_speed": velocities.rate_of_change(joints["mid_hips"][:, X], rate),
         }
 
     @cached_property

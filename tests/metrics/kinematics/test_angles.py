@@ -13,8 +13,8 @@ import pytest
 from metrics.catalogue import load_catalogue
 from tests.metrics.kinematics.trials import LANDINGS, RATES_HZ, spread
 
-# Greatest error of a peak, as a share of it, from differences over two frames: they round the top off.
-SPEED_SHARE = {1000.0: 0.005, 480.0: 0.015, 300.0: 0.03, 240.0: 0.04, 100.0: 0.20}
+# Greatest error of a peak, as a share of it: between frames its top is rounded off.
+SPEED_SHARE = {1000.0: 0.0005, 480.0: 0.002, 300.0: 0.01, 240.0: 0.02, 100.0: 0.10}
 # The landing foot stops and the arm turns round within less than a frame of 10 ms: nothing between frames shows it.
 FAST_AT_100_HZ = {
     "lead_knee_flexion_fp": 0.5, "lead_knee_extension": 0.5, "lead_hip_flexion_fp": 0.5, "elbow_flexion_br": 0.6,
@@ -71,14 +71,14 @@ def test_angles_are_within_a_fifth_of_a_degree(rate_hz):
 
 
 @pytest.mark.parametrize("rate_hz", RATES_HZ)
-def test_speeds_lose_only_what_two_frames_round_off(rate_hz):
+def test_speeds_lose_only_what_the_frames_round_off(rate_hz):
     shares = {
         (key, error / true)
         for rate, key, unit, error, true in errors()
         if rate == rate_hz and unit == "deg/s" and key != FASTEST_LEG
     }
     assert len(shares) >= 6
-    assert {key: share for key, share in shares if not -SPEED_SHARE[rate_hz] < share < 0.003} == {}
+    assert {key: share for key, share in shares if not abs(share) < SPEED_SHARE[rate_hz]} == {}
 
 
 @pytest.mark.parametrize("rate_hz", RATES_HZ)
