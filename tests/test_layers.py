@@ -12,7 +12,7 @@ from django.apps import apps
 from django.db.migrations.loader import MigrationLoader
 from django.db.models import Model
 
-from tests.source import CHECKOUT, CODE_FOLDERS, ROOMS, Import, imports_of, module_name, python_files, tree_of
+from tests.source import CHECKOUT, CODE_FOLDERS, ROOMS, imports_of, module_name, python_files, tree_of
 
 LABELS = {"capture_sessions": "sessions"}  # app labels that differ from the room's name
 

@@ -39,16 +39,16 @@ def body_height(markers: Markers) -> float:
     return float(np.median(found)) if found else float("nan")
 
 
-def check_unit(measured_m: float, height_m: float | None, units: str) -> None:
+def check_unit(measured_m: float, height_m: float | None, units: str | None) -> None:
     """Raises NotMeasured wrong_unit when a body of that size cannot be, with the unit that would fit.
 
-    ``units``: the unit by which the numbers became metres, as the file names it.
+    ``units``: the unit by which the numbers became metres, as the file names it; None when a setup did.
     """
     expected = height_m or TYPICAL_HEIGHT_M
     if not np.isfinite(measured_m) or 1 / SIZE_OFF < measured_m / expected < SIZE_OFF:
         return
-    said = SHORT_UNITS.get(units.strip().lower(), "metres")
-    fitting = fitting_unit(measured_m / UNITS[said], expected)
+    said = SHORT_UNITS.get((units or "").strip().lower(), "metres")
+    fitting = "" if units is None else fitting_unit(measured_m / UNITS[said], expected)
     probably = f": {fitting} would fit, and the file says {said}" if fitting else ""
     raise NotMeasured("wrong_unit", size=f"{measured_m:.3g} m", probably=probably)
 

@@ -148,10 +148,22 @@ def _measure(
     found = dict(_readings(smooth, in_hand, events, subject, plates, floor))
     noise = noise_of(placed.markers.positions[: max(lift, 1)])
     facts = report.Facts(
-        recording, placed, sought.events, sought.doubted, events, counts, filter_hz,
-        checks.forearm_ratio(smooth, raw, events), noise, turned_round, subject.age_years, setup, subject.height_m,
-        found, bool(np.isfinite(in_hand).all()),
-    )  # fmt: skip
+        recording=recording,
+        placed=placed,
+        automatic=sought.events,
+        doubted=sought.doubted,
+        events=events,
+        filled=counts,
+        filter_hz=filter_hz,
+        forearm_ratio=checks.forearm_ratio(smooth, raw, events),
+        noise_m=noise,
+        plates_turned=turned_round,
+        age_years=subject.age_years,
+        setup=setup,
+        height_m=subject.height_m,
+        found=found,
+        ball_in_hand=bool(np.isfinite(in_hand).all()),
+    )
     catalogue = load_catalogue()
     values = with_uncertainty(found, catalogue, noise, recording.rate_hz, filter_hz, subject.age_years)
     asked = checks.questions(events, found, _release_height(smooth, events, floor), subject.height_m, catalogue)

@@ -137,7 +137,7 @@ NOTICES: Final[dict[str, str]] = {
     "ball_at_knuckle": "The ball was not seen in the hand: at the knuckle its mass gives torques about 8% too low.",
     "ball_not_seen": "The ball was not seen at release; release is 10 ms after the wrist passes the elbow.",
     "adult_proportions": "Segment masses are adult proportions, so loads of an athlete under 16 are uncertain by 15%.",
-    "fixed_rate": "At {rate} frames a second arm values after maximum external rotation are uncertain.",
+    "low_rate": "At {rate} frames a second arm values after maximum external rotation are uncertain.",
 }  # fmt: skip
 
 # To be confirmed by a person before the throw is scored.

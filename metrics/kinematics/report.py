@@ -120,7 +120,7 @@ def _warned(facts: Facts) -> list[Notice]:
     if facts.forearm_ratio < STRONG_FILTER:
         said.append(notice("filter_strong", percent=round(PERCENT * facts.forearm_ratio)))
     if facts.recording.rate_hz < ARM_RATE_HZ:
-        said.append(notice("fixed_rate", rate=f"{facts.recording.rate_hz:g}"))
+        said.append(notice("low_rate", rate=f"{facts.recording.rate_hz:g}"))
     if facts.plates_turned:
         said.append(notice("plate_sign"))
     for foot, metric in (("rear", "drive_force_max@pkh-fp"), ("front", "lead_force_max@fp-br")):

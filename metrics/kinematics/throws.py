@@ -45,10 +45,10 @@ class FoundThrow:
     speed_mps: float
 
 
-def read_markers(recording: Recording, setup: Setup) -> tuple[Markers, float]:
+def read_markers(recording: Recording, setup: Setup, frames: slice = slice(None)) -> tuple[Markers, float]:
     """The known markers by our labels in the file's own axes, m, and by how much its numbers were multiplied.
 
-    Raises NotMeasured.
+    ``frames``: which of the file's. Raises NotMeasured.
     """
     if recording.rate_hz < LEAST_RATE_HZ:
         raise NotMeasured("rate_too_low", rate=f"{recording.rate_hz:g}", least=f"{LEAST_RATE_HZ:g}")
@@ -56,7 +56,7 @@ def read_markers(recording: Recording, setup: Setup) -> tuple[Markers, float]:
     least = math.ceil(3 * SHORTEST_STRETCH_S * recording.rate_hz)
     if len(recording.positions) < least:
         raise NotMeasured("too_short", frames=len(recording.positions), least=least)
-    positions = recording.positions[:, list(columns.values())]
+    positions = recording.positions[frames][:, list(columns.values())]
     positions = np.where(np.abs(positions) < FARTHEST, positions, np.nan)
     markers = Markers(tuple(columns), positions, recording.rate_hz)
     scale = setup.scale or 1.0
@@ -67,8 +67,9 @@ def read_markers(recording: Recording, setup: Setup) -> tuple[Markers, float]:
 
 def find_throws(recording: Recording, *, setup: Setup | None = None) -> tuple[FoundThrow, ...]:
     """Every throw of a recording, in order of time. Raises NotMeasured, no_throw among others."""
-    markers, _ = read_markers(recording, setup or Setup())
-    axes.check_unit(axes.body_height(markers), None, recording.units)
+    setup = setup or Setup()
+    markers, _ = read_markers(recording, setup)
+    axes.check_unit(axes.body_height(markers), None, recording.units if setup.scale is None else None)
     steady, _ = sides.put_right(markers)
     tidy = sides.hidden(steady, sides.broken_links(steady))
     speeds = sides.wrist_speeds(smoothed(_only(tidy, ("R_RS", "L_RS"))))
@@ -140,13 +141,13 @@ def place_throw(
 
     ``side``: "right" or "left", the arm that should throw, None when not known.
     """
-    whole, scale = read_markers(recording, setup)
-    steady, crossed = sides.put_right(whole.between(throw.first, throw.last))
+    markers, scale = read_markers(recording, setup, slice(throw.first, throw.last))
+    steady, crossed = sides.put_right(markers)
     sides.check_swaps(steady)
     stray = sides.broken_links(steady)
     markers = sides.hidden(steady, stray)
     measured = axes.body_height(markers)
-    axes.check_unit(measured, height_m, recording.units)
+    axes.check_unit(measured, height_m, recording.units if setup.scale is None else None)
     light = smoothed(markers)
     up, forward = _directions(light, throw, setup)
     agree = sides.handedness(markers)[0] >= 0
