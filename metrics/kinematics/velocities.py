@@ -26,8 +26,8 @@ def _at_frames(between: Array) -> Array:
     """Rates at frames from mean rates between them (frames - 1, …): (7, 7, -1, -1) twelfths of the four around one.
 
     The mean of the two next to it, which is what the difference over two frames gives, rounds peaks off: it takes 3% of
-    internal rotation's at 240 Hz and a sixth at 100 Hz, without any filter. That mean stands where the outer two are not seen. Weights: the derivative of the quartic
-    through five frames, as in any table of finite differences.
+    internal rotation's at 240 Hz and a sixth at 100 Hz, without any filter. That mean stands where the outer two are
+    not seen. Weights: the derivative of the quartic through five frames, as in any table of finite differences.
     """
     rates = np.full((len(between) + 1, *between.shape[1:]), np.nan)
     near = between[1:] + between[:-1]

@@ -12,13 +12,14 @@ from metrics.kinematics import Setup, ThrowMeasurement, find_throws, measure_thr
 from metrics.kinematics.joints import Sizes
 from metrics.kinematics.landmarks import Markers
 from metrics.kinematics.movement import STANDS_ON, Movement
+from metrics.kinematics.reading import LOADS
 from sessions.formats.recording import Recording
 from tests.metrics.kinematics.bridge import as_recording
 from tests.metrics.kinematics.trials import trial
 
 HIPS = {"drive_knee", "lead_knee", "drive_hip", "lead_hip"}  # their centre has constants in millimetres
 SPEEDS = sorted(name for name in STANDS_ON if name.endswith(("_velocity", "_speed")))
-ANGLES = sorted(STANDS_ON.keys() - set(SPEEDS) - {"glove_drift"})
+ANGLES = sorted(STANDS_ON.keys() - {*SPEEDS, *LOADS, "glove_drift"})
 HALF_WIDTHS = {"elbow": 0.04, "wrist": 0.03, "knee": 0.05, "ankle": 0.04}
 
 

@@ -102,11 +102,14 @@ def smooth_turning(seconds=1.0):
     return here, here.apply(spline(times, 1))  # scipy gives the rate in the body's axes
 
 
-def test_angular_velocity_is_scipys_rotation_vector_over_two_frames():
+def test_angular_velocity_is_made_of_scipys_rotation_vectors_between_frames():
+    """Weights of the four steps around a frame: the derivative of the quartic through five points."""
     here, _ = smooth_turning()
-    expected = (here[2:] * here[:-2].inv()).as_rotvec() * RATE / 2
+    steps = (here[1:] * here[:-1].inv()).as_rotvec() * RATE
     found = velocities.angular_velocity(here.as_matrix(), RATE)
-    np.testing.assert_allclose(found[1:-1], expected, atol=1e-9)
+    expected = (7 * (steps[1:-2] + steps[2:-1]) - steps[:-3] - steps[3:]) / 12
+    np.testing.assert_allclose(found[2:-2], expected, atol=1e-9)
+    np.testing.assert_allclose(found[1], (steps[0] + steps[1]) / 2, atol=1e-9)
     assert np.isnan(found[[0, -1]]).all()
 
 
