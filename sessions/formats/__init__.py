@@ -1,4 +1,7 @@
-"""Bytes of a file → cells, and how they lie: pure, without Django. `reader.Reader` runs it in a limited process."""
+"""Bytes of a file → cells, and how they lie: pure, without Django. `reader.Reader` runs it in a limited process.
+
+Recordings are read by `sessions.formats.c3d`, which is not imported here: the process that reads tables has no numpy.
+"""
 
 from sessions.formats.cells import Cell, cell_text
 from sessions.formats.grid import FileFacts, Table, TableFile

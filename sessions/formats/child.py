@@ -1,6 +1,6 @@
-"""The process that reads files: limited in memory, time and files, it lives on between them.
+"""The process that reads tables: limited in memory, time and files, it lives on between them.
 
-Started by sessions.formats.reader as `python -m sessions.formats.child <parent's pid>`; it reads requests on
+Started by sessions.formats.limited as `python -m sessions.formats.child <parent's pid>`; it reads requests on
 standard input, answers on standard output, and ends when its parent does.
 """
 
@@ -13,6 +13,7 @@ import resource
 import signal
 import sys
 import traceback
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any, Final
 
@@ -30,16 +31,38 @@ _PR_SET_PDEATHSIG: Final = 1  # linux/prctl.h
 
 
 def main() -> None:
+    serve(
+        _read_tables,
+        load=_load_libraries,
+        memory_bytes=MEMORY_BYTES,
+        cpu_seconds=CPU_SECONDS,
+        too_much_memory="too_much_memory",
+    )
+
+
+def serve(
+    work: Callable[[dict[str, Any]], dict[str, Any]],
+    *,
+    load: Callable[[], None],
+    memory_bytes: int,
+    cpu_seconds: int,
+    too_much_memory: str,
+) -> None:
+    """Answers one request after another with what `work` makes of it, within this process's limits.
+
+    `load` imports what work needs, before memory is limited. `cpu_seconds`: for one request. `too_much_memory`: code
+    of that misfortune.
+    """
     die_with_parent(int(sys.argv[1]))
     requests, answers = _take_pipes()
-    _load_libraries()
-    limit_process()
+    load()
+    limit_process(memory_bytes)
     gc.disable()  # a table is millions of cells without a cycle among them: looking through them takes half of the time
     while True:
         try:
             request = wire.receive(requests)
-            allow_cpu_time(CPU_SECONDS)
-            out_of_memory = _answer(answers, request)
+            allow_cpu_time(cpu_seconds)
+            out_of_memory = _answer(answers, request, work, too_much_memory)
         except wire.Closed:
             return
         if out_of_memory:
@@ -54,9 +77,9 @@ def die_with_parent(parent: int) -> None:
         sys.exit(0)
 
 
-def limit_process() -> None:
-    """No more memory than MEMORY_BYTES, few open files, nothing written to disk, no core dumps."""
-    resource.setrlimit(resource.RLIMIT_AS, (MEMORY_BYTES, MEMORY_BYTES))
+def limit_process(memory_bytes: int = MEMORY_BYTES) -> None:
+    """No more memory than that, few open files, nothing written to disk, no core dumps."""
+    resource.setrlimit(resource.RLIMIT_AS, (memory_bytes, memory_bytes))
     resource.setrlimit(resource.RLIMIT_NOFILE, (OPEN_FILES, OPEN_FILES))
     resource.setrlimit(resource.RLIMIT_FSIZE, (0, 0))
     resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
@@ -87,15 +110,20 @@ def _load_libraries() -> None:
     import openpyxl  # noqa: F401
 
 
-def _answer(answers: int, request: dict[str, Any]) -> bool:
-    """Reads one file and answers; whether memory ran out."""
+def _read_tables(request: dict[str, Any]) -> dict[str, Any]:
+    path = Path(request["path"])
+    refuse_too_big(path.stat().st_size)
+    return read_layouts(path.read_bytes(), request["filename"], **request["choices"]).to_json()
+
+
+def _answer(
+    answers: int, request: dict[str, Any], work: Callable[[dict[str, Any]], dict[str, Any]], too_much_memory: str
+) -> bool:
+    """Does the work for one file and answers; whether memory ran out."""
     try:
-        path = Path(request["path"])
-        refuse_too_big(path.stat().st_size)
-        result = read_layouts(path.read_bytes(), request["filename"], **request["choices"])
-        wire.send(answers, {"result": result.to_json()})
+        wire.send(answers, {"result": work(request)})
     except MemoryError:
-        _refuse(answers, unreadable("too_much_memory"), died=True)
+        _refuse(answers, unreadable(too_much_memory), died=True)
         return True
     except UnreadableFile as error:
         _refuse(answers, error)

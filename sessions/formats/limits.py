@@ -1,4 +1,4 @@
-"""How much of a file the table readers take in before they refuse it.
+"""How much of a file the readers take in before they refuse it.
 
 The numbers are our own choice, no source: a season of one facility in one long table is about 100,000 rows,
 and each limit leaves room for three times the largest table that we expect while a whole read stays under
@@ -51,3 +51,21 @@ REPEATS_SHOWN = 20
 
 LARGEST_NUMBER = 1e15
 """From here on a float no longer holds every whole number, and nothing measured on a pitcher comes near."""
+
+RECORDING_BYTES = 200_000_000
+"""Largest motion capture recording, in bytes: five minutes of 50 markers and two plates at 300 Hz have 110 MB."""
+
+RECORDING_MINUTES = 5
+"""Longest recording; a throw takes five seconds, and a file of an outing's throws is cut between them."""
+
+RECORDING_POSITIONS = 12_000_000
+"""Most markers × frames of one recording: as metres they take 288 MB."""
+
+PLATE_SAMPLES = 1_500_000
+"""Most samples of all force plates together: five minutes of two plates at 2,000 Hz have 1,200,000."""
+
+RATE_HZ = 10_000.0
+"""Highest frame rate that a recording may claim; optical motion capture ends near 2,000 Hz."""
+
+FARTHEST_M = 1_000.0
+"""A position farther from the origin than this is no position in a room."""

@@ -13,6 +13,7 @@ from typing import Any, Final
 
 from sessions.formats import limits
 from sessions.formats.cells import column_letter
+from sessions.formats.recording_sentences import RECORDING_SENTENCES
 
 _CELL_NAME = re.compile(r"([A-Z]+)(\d+)")
 
@@ -188,6 +189,7 @@ SENTENCES: Final[dict[str, tuple[str, str]]] = {
     "repeated_header": ("note", "the row repeats the column names and was left out."),
     "comment_row": ("note", "the row holds only {text} and was left out."),
     "more_like_it": ("{severity}", "and {count} more of the same kind in this sheet: {first}"),
+    **RECORDING_SENTENCES,
 }
 
 

@@ -58,15 +58,20 @@ _MARKUP: Final = (
 )
 
 
-def refuse_foreign(data: bytes) -> None:
-    """Raises UnreadableFile when the bytes are a picture, video, archive, program, web page and the like."""
+def foreign_kind(data: bytes) -> str:
+    """What the bytes are when they are a picture, video, archive, program, web page and the like, else ""."""
     for offset, magic, kind in FOREIGN:
         if data[offset : offset + len(magic)] == magic and (len(magic) >= _SHORT or b"\x00" in data[:4096]):
-            raise unreadable("wrong_kind", kind=kind)
+            return kind
     start = data[:512].removeprefix(b"\xef\xbb\xbf").lstrip().lower()
-    for mark, kind in _MARKUP:
-        if start.startswith(mark):
-            raise unreadable("wrong_kind", kind=kind)
+    return next((kind for mark, kind in _MARKUP if start.startswith(mark)), "")
+
+
+def refuse_foreign(data: bytes) -> None:
+    """Raises UnreadableFile (wrong_kind) when the bytes are of a kind that no table has."""
+    kind = foreign_kind(data)
+    if kind:
+        raise unreadable("wrong_kind", kind=kind)
 
 
 def compound_refusal(data: bytes) -> UnreadableFile:

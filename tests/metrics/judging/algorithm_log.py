@@ -19,11 +19,11 @@ LOG = PACKAGE / "algorithm_log.toml"
 NO_CHANGE = "no change in numbers"
 
 
-def source_hash() -> str:
+def source_hash(package: Path = PACKAGE) -> str:
     """Hash of every Python file of the package, by name and content (line ends apart)."""
     digest = hashlib.sha256()
-    for path in sorted(PACKAGE.glob("**/*.py")):
-        digest.update(path.relative_to(PACKAGE).as_posix().encode() + b"\0")
+    for path in sorted(package.glob("**/*.py")):
+        digest.update(path.relative_to(package).as_posix().encode() + b"\0")
         digest.update(path.read_text(encoding="utf-8").encode() + b"\0")
     return digest.hexdigest()[:16]
 
@@ -49,11 +49,11 @@ def faults(entries: list[dict[str, str]], source: str, version: str) -> list[str
     return found
 
 
-def add_entry(note: str) -> None:
-    """Append the present source under the present version."""
+def add_entry(note: str, version: str = judging.ALGORITHM, package: Path = PACKAGE) -> None:
+    """Append the package's present source under its present version."""
     quoted = note.replace("\\", "\\\\").replace('"', '\\"')
-    lines = ["", "[[entry]]", f'version = "{judging.ALGORITHM}"', f'source = "{source_hash()}"', f'note = "{quoted}"']
-    with LOG.open("a", encoding="utf-8") as log:
+    lines = ["", "[[entry]]", f'version = "{version}"', f'source = "{source_hash(package)}"', f'note = "{quoted}"']
+    with (package / LOG.name).open("a", encoding="utf-8") as log:
         log.write("\n".join(lines) + "\n")
 
 

@@ -275,7 +275,7 @@ def test_memory_beyond_the_limit_is_refused_and_nothing_is_written(tmp_path):
 
 
 def test_out_of_memory_is_told_and_a_fresh_process_takes_over(reader, table, monkeypatch):
-    monkeypatch.setattr("sessions.formats.reader._spawn", lambda: spawn_with("raise MemoryError"))
+    monkeypatch.setattr("sessions.formats.limited._spawn", lambda module: spawn_with("raise MemoryError"))
     with pytest.raises(ReaderDied) as died:
         reader.read(table, "a.csv")
     assert died.value.code == "too_much_memory"
@@ -284,7 +284,7 @@ def test_out_of_memory_is_told_and_a_fresh_process_takes_over(reader, table, mon
 
 
 def test_our_own_mistake_goes_to_the_log_and_never_to_the_page(reader, table, monkeypatch, caplog):
-    monkeypatch.setattr("sessions.formats.reader._spawn", lambda: spawn_with("raise KeyError('inner detail')"))
+    monkeypatch.setattr("sessions.formats.limited._spawn", lambda module: spawn_with("raise KeyError('inner detail')"))
     with pytest.raises(UnreadableFile) as refused:
         reader.read(table, "a.csv")
     assert refused.value.code == "reader_failed"

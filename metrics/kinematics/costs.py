@@ -1,0 +1,44 @@
+"""What filter and marker noise cost each metric, as measured on synthesised throws: filter_cost.csv.
+
+The table is made by tests/metrics/kinematics/filter_cost.py on marker positions, never invented. ``low_by``: how much
+lower the metric reads through the default filter than without any (median over throws). ``noise_sd``: standard
+deviation that 1 mm of white noise on every marker brings through the default filter, moments of events included.
+"""
+
+from __future__ import annotations
+
+import csv
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+
+FILE = "filter_cost.csv"
+
+
+@dataclass(frozen=True, slots=True)
+class Cost:
+    """In the unit that the reading is stored in."""
+
+    low_by: float
+    noise_sd: float
+
+
+@cache
+def load_costs() -> Mapping[tuple[str, int], Cost]:
+    """(reading key, frames a second) → cost."""
+    text = (files("metrics.kinematics") / FILE).read_text(encoding="utf-8")
+    rows = csv.DictReader(line for line in text.splitlines() if not line.startswith("#"))
+    return {
+        (row["reading"], int(row["rate_hz"])): Cost(float(row["low_by"]), float(row["noise_sd"])) for row in rows
+    }  # fmt: skip
+
+
+def cost_of(reading_key: str, rate_hz: float) -> Cost | None:
+    """The cost at the nearest frame rate of the table (by ratio); None for a reading that is not in it."""
+    costs = load_costs()
+    rates = [rate for key, rate in costs if key == reading_key]
+    if not rates:
+        return None
+    return costs[reading_key, min(rates, key=lambda rate: abs(math.log(rate / rate_hz)))]
