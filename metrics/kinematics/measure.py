@@ -136,8 +136,7 @@ def _measure(
     body = Body(lambda joint: setup.half_width(joint, subject.height_m), setup.leg_length_m, subject.mass_kg)
     end_s = placed.start_s + len(placed.markers) / recording.rate_hz
     plates, turned_round = place_plates(recording.plates, placed.lab, placed.scale, placed.start_s, end_s)
-    near_s = throw.fastest_s - placed.start_s
-    sought = sought_events(placed.markers, near_s, body, plates)
+    sought = sought_events(placed.markers, throw.fastest_s - placed.start_s, body, plates)
     events = moved_events(sought, events_set, placed.start_s)
     filled, counts = filled_markers(placed.markers, events)
     lift, contact = (round(time * recording.rate_hz) for time in (events.pkh, events.fc))

@@ -1,4 +1,4 @@
-"""What can be wrong with a motion capture recording: code → (severity, sentence), as in problems.SENTENCES."""
+"""What can be wrong with a motion capture recording: code → (severity, sentence), as in sentences.SENTENCES."""
 
 from __future__ import annotations
 
