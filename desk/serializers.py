@@ -187,6 +187,8 @@ class ThrowSerializer(serializers.ModelSerializer):
 
 
 class SessionDetailSerializer(SessionSerializer):
+    """A session and how it was scored; a single one comes with its throws."""
+
     throws = ThrowSerializer(many=True)
 
     class Meta:
