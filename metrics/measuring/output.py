@@ -94,9 +94,15 @@ def _cells(metric: Metric, value: MeasuredValue) -> str:
         return f"{'–':>12}  {value.reason}"
     number = _number(value.value, metric.decimals)
     doubt = NOT_KNOWN if value.uncertainty is None else _number(value.uncertainty, metric.decimals + 1)
-    low_by = value.low_by or 0.0
-    low = f"  reads low by about {_number(low_by, metric.decimals)}" if low_by >= 10.0**-metric.decimals else ""
-    return f"{number:>12} ± {doubt:<8} {UNIT_SYMBOLS.get(value.unit, value.unit)}{low}"
+    taken = what_the_filter_takes(value.low_by or 0.0, metric.decimals)
+    return f"{number:>12} ± {doubt:<8} {UNIT_SYMBOLS.get(value.unit, value.unit)}{taken and '  ' + taken}"
+
+
+def what_the_filter_takes(low_by: float, decimals: int) -> str:
+    """ "reads low by about 2"; "" where it would not show in as many decimals."""
+    if abs(low_by) < 10.0**-decimals:
+        return ""
+    return f"reads {'low' if low_by > 0 else 'high'} by about {_number(abs(low_by), decimals)}"
 
 
 def _number(value: float, decimals: int) -> str:
