@@ -10,6 +10,7 @@ from tests.metrics.kinematics import filter_cost
 from tests.metrics.kinematics.trials import trial
 
 RATE = 240
+LAYBACK = "shoulder_external_rotation_max@mer"
 
 
 def test_the_table_is_what_its_maker_finds():
@@ -24,9 +25,7 @@ def test_the_table_is_what_its_maker_finds():
 
 def test_layback_reads_some_degrees_low_at_every_rate():
     """The design expects some degrees; which ones depends on how fast the arm turns over (measured here: about two)."""
-    layback = [
-        cost.low_by for (key, _), cost in costs.load_costs().items() if key == "shoulder_external_rotation_max@mer"
-    ]
+    layback = [cost.low_by for (key, _), cost in costs.load_costs().items() if key == LAYBACK]
     assert len(layback) == len(filter_cost.RATES_HZ)
     assert all(1.0 < low_by < 10.0 for low_by in layback)
 
@@ -44,10 +43,11 @@ def test_the_nearest_rate_of_the_table_is_used_and_an_unknown_reading_has_no_cos
 
 def test_a_value_says_what_the_default_filter_takes_and_another_filter_says_nothing():
     one = trial(rate_hz=float(RATE))
-    layback = one.measured().metrics["shoulder_external_rotation_max@mer"]
-    assert layback.low_by == costs.load_costs()["shoulder_external_rotation_max@mer", RATE].low_by
-    assert layback.uncertainty is not None and math.isfinite(layback.uncertainty)
-    assert one.measured(filter_hz=None).metrics["shoulder_external_rotation_max@mer"].low_by is None
+    layback = one.measured().metrics[LAYBACK]
+    assert layback.low_by == costs.load_costs()[LAYBACK, RATE].low_by
+    assert layback.uncertainty is not None
+    assert math.isfinite(layback.uncertainty)
+    assert one.measured(filter_hz=None).metrics[LAYBACK].low_by is None
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,99 @@
+"""Prints how well recordings are measured, against what: the figures of docs/measurement.md.
+
+.venv/bin/python -m tests.metrics.kinematics.figures    (about a minute)
+
+Nothing is computed here that the tests of this folder do not hold; this says the numbers where they say "enough".
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+import numpy as np
+
+from metrics.catalogue import load_catalogue
+from metrics.kinematics.costs import load_costs
+from tests.metrics.kinematics import test_against_library as library
+from tests.metrics.kinematics.library_angles import ANGLES, ONLY_OURS
+from tests.metrics.kinematics.noise import repeats, trials
+from tests.metrics.kinematics.test_angles import errors
+from tests.metrics.kinematics.test_events import spread_errors
+from tests.metrics.kinematics.trials import EVENTS, RATES_HZ
+
+MS = 1000.0
+REPEATS = 12
+COSTS_AT_HZ = 240
+SHOWN_COSTS = (
+    "shoulder_external_rotation_max", "elbow_flexion_max", "lead_knee_flexion_br", "trunk_velocity_max",
+    "pelvis_velocity_max", "elbow_extension_velocity_max", "shoulder_internal_rotation_velocity_max",
+    "elbow_varus_torque_max", "shoulder_distraction_force_max",
+)  # fmt: skip
+
+
+def truth() -> Iterator[str]:
+    """Angles, lengths and speeds at the true moments, without filter and noise."""
+    for rate in RATES_HZ:
+        parts = []
+        for unit in ("deg", "m", "deg/s"):
+            rows = [(error, true) for r, _, u, error, true in errors() if (r, u) == (rate, unit)]
+            off = [abs(error / true) if unit == "deg/s" else abs(error) for error, true in rows]
+            scale, said = {"deg": (1, "°"), "m": (MS, " mm"), "deg/s": (100, "% of a peak speed")}[unit]
+            parts.append(f"{scale * np.median(off):.2g}{said} (median), {scale * max(off):.2g} (worst)")
+        yield f"{rate:6.0f} Hz   {'; '.join(parts)}"
+
+
+def moments() -> Iterator[str]:
+    """Events found less true, ms, without noise."""
+    for event in EVENTS:
+        worst = [max(abs(MS * found[event]) for rate, found in spread_errors() if rate == each) for each in RATES_HZ]
+        yield f"{event:>8}   worst {_at_rates(worst)}"
+
+
+def _at_rates(numbers: Iterable[float]) -> str:
+    return ", ".join(f"{number:.1f} at {rate:.0f} Hz" for number, rate in zip(numbers, RATES_HZ, strict=True))
+
+
+def noise() -> Iterator[str]:
+    """1 mm on every marker behind the default filter, against the same throw without."""
+    for name in trials():
+        found = repeats(name, REPEATS)
+        medians, tails = [], []
+        for changes in found.of_unit("deg", found.at_same_events).values():
+            size = np.abs(changes)
+            medians.append(np.median(size))
+            tails.append(np.percentile(size, 95))
+        spreads = ", ".join(f"{event} {MS * np.std(found.errors_s[event], ddof=1):.1f}" for event in EVENTS)
+        angles = f"{np.median(medians):.2f}° (median over angles), {max(medians):.2f}° (worst angle)"
+        yield f"{name}: an angle at the same moment {angles}, 95% of throws within {max(tails):.2f}°"
+        yield f"  events, SD in ms: {spreads}"
+
+
+def filter_takes() -> Iterator[str]:
+    """Unfiltered less filtered, and the spread by 1 mm, at one frame rate."""
+    metrics = load_catalogue().metrics
+    for key in SHOWN_COSTS:
+        cost = load_costs()[metrics[key].reading_key("fp"), COSTS_AT_HZ]
+        yield f"{metrics[key].name}: low by {cost.low_by:.3g} {metrics[key].storage_unit}, SD {cost.noise_sd:.2g}"
+
+
+def libraries() -> Iterator[str]:
+    """The general-purpose library on random deliveries."""
+    worst = {name: float(np.nanmax(np.abs(off))) for name, off in library.compared(0.0).items()}
+    furthest = max(worst, key=worst.__getitem__)
+    yield f"{len(ANGLES)} angles on {library.DELIVERIES} deliveries: worst {worst[furthest]:.1g}° ({furthest})"
+    yield f"only ours: {', '.join(sorted(ONLY_OURS))}"
+
+
+PARTS = {
+    "Against the synthesiser's truth, no filter, no noise": truth,
+    "Events against the truth, no noise, ms": moments,
+    "1 mm of noise on every marker": noise,
+    f"What the default filter takes at {COSTS_AT_HZ} Hz": filter_takes,
+    "Against a general-purpose library of biomechanics": libraries,
+}
+
+if __name__ == "__main__":
+    for title, part in PARTS.items():
+        print(f"\n{title}")
+        for line in part():
+            print(f"  {line}")
