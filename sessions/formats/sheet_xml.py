@@ -27,7 +27,7 @@ _CHUNK_BYTES: Final = 1 << 18
 class Allowance:
     """What the parts of one workbook may still hold, together: each sheet takes from it."""
 
-    cells: int = limits.CELLS
+    cells: int = limits.WORKBOOK_CELLS
     rows: int = limits.ALL_ROWS
     others: int = limits.OTHER_ELEMENTS
     texts: int = limits.SHARED_TEXTS
@@ -199,7 +199,7 @@ class SheetCells(TextCollector):
     def _end_cell(self) -> None:
         self._allowance.cells -= 1
         if self._allowance.cells < 0:
-            raise unreadable("too_many_cells", sheet=self.title, most=f"{limits.CELLS:,}")
+            raise unreadable("too_many_cells", sheet=self.title, most=f"{limits.WORKBOOK_CELLS:,}")
         reference = self._cell.get("r")
         column = self._column(reference) if reference else self._next
         self._next = column + 1
