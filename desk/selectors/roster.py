@@ -19,7 +19,7 @@ from metrics.catalogue import load_catalogue
 from metrics.models import Standing
 from sessions.models import Method
 
-PAGE_SIZE = 100
+PAGE_SIZE = 50
 MINE, EVERYONE = "mine", "everyone"
 BY_NAME = ("family_name", "given_name", "pk")
 LAST_FIRST = F("standing__last_date").desc(nulls_last=True)

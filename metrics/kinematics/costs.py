@@ -3,6 +3,7 @@
 The table is made by tests/metrics/kinematics/filter_cost.py on marker positions, never invented. ``low_by``: how much
 lower the metric reads through the default filter than without any (median over throws). ``noise_sd``: standard
 deviation that 1 mm of white noise on every marker brings through the default filter, moments of events included.
+Loads have no ``low_by``: how sharp a real arm's peaks of load are, no synthesised arm can tell.
 """
 
 from __future__ import annotations
@@ -19,9 +20,9 @@ FILE = "filter_cost.csv"
 
 @dataclass(frozen=True, slots=True)
 class Cost:
-    """In the unit that the reading is stored in."""
+    """In the unit that the reading is stored in. ``low_by`` None: not known, as for loads."""
 
-    low_by: float
+    low_by: float | None
     noise_sd: float
 
 
@@ -30,9 +31,11 @@ def load_costs() -> Mapping[tuple[str, int], Cost]:
     """(reading key, frames a second) → cost."""
     text = (files("metrics.kinematics") / FILE).read_text(encoding="utf-8")
     rows = csv.DictReader(line for line in text.splitlines() if not line.startswith("#"))
-    return {
-        (row["reading"], int(row["rate_hz"])): Cost(float(row["low_by"]), float(row["noise_sd"])) for row in rows
-    }  # fmt: skip
+    return {(row["reading"], int(row["rate_hz"])): _cost(row["low_by"], row["noise_sd"]) for row in rows}
+
+
+def _cost(low_by: str, noise_sd: str) -> Cost:
+    return Cost(float(low_by) if low_by else None, float(noise_sd))
 
 
 def cost_of(reading_key: str, rate_hz: float) -> Cost | None:

@@ -26,7 +26,6 @@ COSTS_AT_HZ = 240
 SHOWN_COSTS = (
     "shoulder_external_rotation_max", "elbow_flexion_max", "lead_knee_flexion_br", "trunk_velocity_max",
     "pelvis_velocity_max", "elbow_extension_velocity_max", "shoulder_internal_rotation_velocity_max",
-    "elbow_varus_torque_max", "shoulder_distraction_force_max",
 )  # fmt: skip
 
 
@@ -66,6 +65,13 @@ def noise() -> Iterator[str]:
         angles = f"{np.median(medians):.2f}° (median over angles), {max(medians):.2f}° (worst angle)"
         yield f"{name}: an angle at the same moment {angles}, 95% of throws within {max(tails):.2f}°"
         yield f"  events, SD in ms: {spreads}"
+        moved = {key: np.abs(changes) for key, changes in found.of_unit("deg", found.at_found_events).items()}
+        worst = max(moved, key=lambda key: float(np.median(moved[key])))
+        over = sum(float(np.median(changes)) > 1.0 for changes in moved.values())
+        yield (
+            f"  at the events found in the noise: {over} of {len(moved)} angles over 1° in the median; worst {worst}, "
+            f"{np.median(moved[worst]):.1f}° (median), {np.percentile(moved[worst], 95):.1f}° (95%)"
+        )
 
 
 def filter_takes() -> Iterator[str]:
