@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cache
 from uuid import UUID
 
 from django.core.paginator import Page, Paginator
@@ -20,6 +21,7 @@ from metrics.models import Standing
 from sessions.models import Method
 
 PAGE_SIZE = 50
+NOBODY = UUID(int=0)
 MINE, EVERYONE = "mine", "everyone"
 BY_NAME = ("family_name", "given_name", "pk")
 LAST_FIRST = F("standing__last_date").desc(nulls_last=True)
@@ -79,7 +81,8 @@ class RosterRow:
     last_method: str
     last_date: dt.date | None
     last_days: int | None
-    last_uuid: UUID | None
+    address: str
+    last_address: str
     flags: tuple[tuple[str, ...], ...]
     top: TopFinding | None
     sessions: tuple[tuple[int, str], ...]
@@ -95,15 +98,17 @@ class RosterRow:
         """today, or 12 d."""
         return "today" if self.last_days == 0 else f"{self.last_days:,} d"
 
-    @property
-    def last_url(self) -> str:
-        return reverse("metrics:session", args=[self.last_uuid]) if self.last_uuid else ""
-
 
 @dataclass(frozen=True, slots=True)
 class RosterCounts:
     mine: int
     everyone: int
+
+    def of(self, choice: RosterChoice) -> int | None:
+        """How many athletes a choice gives, where that is plain."""
+        if choice.is_narrowed:
+            return None
+        return self.mine if choice.who == MINE else self.everyone
 
 
 def roster_counts(user: User) -> RosterCounts:
@@ -133,9 +138,21 @@ def roster_athletes(user: User, choice: RosterChoice, today: dt.date) -> Athlete
     return found.order_by(*SORTS[choice.sort])
 
 
-def roster_page(user: User, choice: RosterChoice, today: dt.date, number: str | int = 1) -> Page:
-    """One page of RosterRow."""
-    page = Paginator(_loaded(roster_athletes(user, choice, today)), PAGE_SIZE).get_page(number)
+class CountedPaginator(Paginator):
+    """Takes the number of rows where it is known already; None counts them."""
+
+    def __init__(self, rows: AthleteQuerySet, total: int | None) -> None:
+        super().__init__(rows, PAGE_SIZE)
+        if total is not None:
+            self.count = total
+
+
+def roster_page(
+    user: User, choice: RosterChoice, today: dt.date, number: str | int = 1, *, counts: RosterCounts | None = None
+) -> Page:
+    """One page of RosterRow. `counts`: of all athletes, when they are known; they are the total of an open choice."""
+    total = counts.of(choice) if counts else None
+    page = CountedPaginator(_loaded(roster_athletes(user, choice, today)), total).get_page(number)
     page.object_list = [roster_row(athlete, today) for athlete in page.object_list]
     return page
 
@@ -158,7 +175,8 @@ def roster_row(athlete: Athlete, today: dt.date) -> RosterRow:
         last_method=Method(standing.last_method).label if standing.last_method else "",
         last_date=standing.last_date,
         last_days=(today - standing.last_date).days if standing.last_date else None,
-        last_uuid=standing.last_session.uuid if standing.last_session else None,
+        address=_address("desk:record", athlete.uuid),
+        last_address=_address("metrics:session", last) if (last := getattr(athlete, "last_session_uuid", None)) else "",
         flags=tuple(tuple(flag) for flag in standing.flags),
         top=top_finding(standing.top_metric, standing.top_side),
         sessions=_line(standing, today),
@@ -187,9 +205,18 @@ def top_finding(metric: str, side: str) -> TopFinding | None:
 
 def _loaded(athletes: AthleteQuerySet) -> AthleteQuerySet:
     open_pain = Prefetch("pain_reports", PainReport.objects.open(), to_attr="known_open_pain")
-    return athletes.select_related("standing__last_session", "responsible_coach").prefetch_related(
-        "levels", "availabilities", open_pain
-    )
+    athletes = athletes.annotate(last_session_uuid=F("standing__last_session__uuid")).select_related("standing")
+    return athletes.prefetch_related("levels", "availabilities", "responsible_coach", open_pain)
+
+
+def _address(name: str, uuid: UUID) -> str:
+    return _pattern(name).replace(str(NOBODY), str(uuid))
+
+
+@cache
+def _pattern(name: str) -> str:
+    """The address of nobody's page: each row's differs in the uuid alone, and working it out takes as long as a row."""
+    return reverse(name, args=[NOBODY])
 
 
 def _standing_of(athlete: Athlete) -> Standing:

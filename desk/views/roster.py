@@ -41,7 +41,7 @@ def roster_context(request: HttpRequest, today: dt.date) -> dict[str, Any]:
     """What the roster's templates take, wherever it stands."""
     form = roster_form(request)
     choice = form.choice
-    page = roster_page(account_of(request), choice, today, request.GET.get("page", 1))
+    page = roster_page(account_of(request), choice, today, request.GET.get("page", 1), counts=form.counts)
     return {"roster": page, "form": form, "choice": choice, "counts": form.counts, "today": today}
 
 

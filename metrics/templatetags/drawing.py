@@ -7,6 +7,7 @@ flag_low, flag_high, unit, reason; optional: other_zone, perhaps_flag, previous_
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 from typing import Any
 
 from django import template
@@ -20,6 +21,9 @@ from metrics.drawing.marks import CANT_TELL, FLAG, Verdict
 from metrics.drawing.words import SURE_WORDS, either_words, percent, spoken_verdict, zone_words
 
 register = template.Library()
+
+DRAWN_REMEMBERED = 4096
+"""Pictures of a roster's rows: each is drawn from a few plain values, which come again with every look at it."""
 
 NUMBER_BESIDE = ("report", "progress")  # in lists the mean stands beside the strip anyway
 
@@ -130,8 +134,12 @@ def previous_mark() -> SafeString:
 def flag_row(flags: Iterable[Any], most: int = 5) -> SafeString:
     """{% flag_row standing.flags %}: flags side by side. A flag is an object with side and sure, or a row
     [metric, side, sure, …] as a standing keeps it. Empty when there is none."""
-    verdicts = [Verdict(FLAG, *_side_and_sure(flag)) for flag in flags]
-    return _svg(rows.flag_row(verdicts, most=most))
+    return _flag_row(tuple(_side_and_sure(flag) for flag in flags), most)
+
+
+@lru_cache(DRAWN_REMEMBERED)
+def _flag_row(flags: tuple[tuple[str, str], ...], most: int) -> SafeString:
+    return _svg(rows.flag_row([Verdict(FLAG, *flag) for flag in flags], most=most))
 
 
 def _side_and_sure(flag: Any) -> tuple[str, str]:
@@ -143,6 +151,11 @@ def _side_and_sure(flag: Any) -> tuple[str, str]:
 @register.simple_tag
 def session_line(sessions: Sequence[tuple[int, str]], follow_up_in: int | None = None) -> SafeString:
     """{% session_line row.sessions %}: (days ago, method) pairs on the roster's common axis."""
+    return _session_line(tuple(sessions), follow_up_in)
+
+
+@lru_cache(DRAWN_REMEMBERED)
+def _session_line(sessions: tuple[tuple[int, str], ...], follow_up_in: int | None) -> SafeString:
     return _svg(rows.session_line(sessions, follow_up_in=follow_up_in))
 
 

@@ -83,9 +83,11 @@ def throw_columns(row: Row) -> tuple[int, ...]:
 
 def is_header_again(table: Table, header: int, index: int) -> bool:
     """Whether a row names throws as the header does: another table of the kind begins below the first."""
-    throws = throw_columns(table.rows[index])
-    labels = throws and table.rows[index][: throws[0]]
-    return bool(throws) and labels == table.rows[header][: throws[0]]
+    row, first = table.rows[index], table.rows[header]
+    if row[:1] != first[:1]:
+        return False
+    throws = throw_columns(row)
+    return bool(throws) and row[: throws[0]] == first[: throws[0]]
 
 
 def _named_above(table: Table, above: Sequence[int], throws: Sequence[int]) -> bool:
