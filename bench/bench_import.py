@@ -1,6 +1,6 @@
 """A long table, from bytes to stored findings, against reading it and writing the same rows by hand.
 
-The true path: the limited reading process, a known recipe, preview, one transaction a session, scoring, standings.
+The true path: the limited reading process, a known recipe, preview, some sessions a transaction, scoring, standings.
 """
 
 from __future__ import annotations
@@ -13,17 +13,18 @@ import random
 
 import pandas
 from django.db import connection
+from django.db.models import Max
 
-from athletes.models import User
+from athletes.models import ChangeLog, User
 from bench.people import add_athletes, fresh_database
 from bench.ratios import Ratio, compare
 from metrics.catalogue import load_catalogue
 from metrics.importing.recipes import Recipe
-from metrics.models import Finding, ImportDraft, ImportUnit, Reading, Scoring
+from metrics.models import Finding, ImportDraft, ImportUnit, Reading, Scoring, Standing
 from metrics.services.imports.accepting import accept, accept_upload
 from metrics.services.imports.answers import save_recipe
 from metrics.services.imports.reading import read_upload
-from sessions.models import CaptureSession, Throw, Upload
+from sessions.models import CaptureSession, OriginalFile, SessionExtract, Throw, Upload
 from sessions.services.uploads import receive_upload
 
 SESSIONS, THROWS, METRICS = 50, 40, 50
@@ -51,8 +52,9 @@ def season(number: int) -> bytes:
 def measure() -> list[Ratio]:
     coach = prepare()
     numbers = itertools.count(2)
+    before = last_keys()
     stored = load(season(1), coach)
-    rows = rows_by_table()
+    rows = rows_by_table(before)
 
     def work() -> None:
         load(season_now.pop(), coach)
@@ -101,16 +103,36 @@ def load(data: bytes, coach: User) -> int:
     return Finding.objects.count() - before
 
 
-TABLES = (CaptureSession, Throw, Reading, ImportUnit, Scoring, Finding)
+TABLES = (
+    OriginalFile,
+    Upload,
+    ImportDraft,
+    ImportUnit,
+    CaptureSession,
+    SessionExtract,
+    Throw,
+    Reading,
+    Scoring,
+    Finding,
+    Standing,
+    ChangeLog,
+)
+"""Everything that one file leaves rows in."""
 
 
-def rows_by_table() -> dict[str, tuple[str, list[tuple]]]:
+def last_keys() -> dict[str, int]:
+    """The greatest primary key of each table, 0 of an empty one."""
+    managers = {model._meta.db_table: model._base_manager for model in TABLES}
+    return {table: manager.aggregate(last=Max("pk"))["last"] or 0 for table, manager in managers.items()}
+
+
+def rows_by_table(before: dict[str, int]) -> dict[str, tuple[str, list[tuple]]]:
     """What one file left behind, as plain tuples for plain tables without keys and indexes."""
     found = {}
     with connection.cursor() as cursor:
         for model in TABLES:
             table = model._meta.db_table
-            cursor.execute(f"SELECT * FROM {table}")
+            cursor.execute(f"SELECT * FROM {table} WHERE id > %s", [before[table]])
             rows = cursor.fetchall()
             cursor.execute(f"CREATE TABLE floor_{table} AS SELECT * FROM {table} WHERE 0")
             marks = ",".join(["%s"] * len(rows[0]))

@@ -80,7 +80,6 @@ class RosterRow:
     throws: str
     last_method: str
     last_date: dt.date | None
-    last_days: int | None
     address: str
     last_address: str
     flags: tuple[tuple[str, ...], ...]
@@ -92,11 +91,7 @@ class RosterRow:
     availability_note: str
     coach: str
     counts: dict[str, int]
-
-    @property
-    def last_ago(self) -> str:
-        """today, or 12 d."""
-        return "today" if self.last_days == 0 else f"{self.last_days:,} d"
+    last_words: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,7 +169,7 @@ def roster_row(athlete: Athlete, today: dt.date) -> RosterRow:
         throws=athlete.get_throws_display(),
         last_method=Method(standing.last_method).label if standing.last_method else "",
         last_date=standing.last_date,
-        last_days=(today - standing.last_date).days if standing.last_date else None,
+        last_words=_last_words(standing, today),
         address=_address("desk:record", athlete.uuid),
         last_address=_address("metrics:session", last) if (last := getattr(athlete, "last_session_uuid", None)) else "",
         flags=tuple(tuple(flag) for flag in standing.flags),
@@ -191,6 +186,14 @@ def roster_row(athlete: Athlete, today: dt.date) -> RosterRow:
             "recurring": standing.flags_recurring,
         },
     )
+
+
+def _last_words(standing: Standing, today: dt.date) -> str:
+    """ "motion capture, today", or "video, 12 d"; empty for somebody never measured."""
+    if standing.last_date is None:
+        return ""
+    days = (today - standing.last_date).days
+    return f"{Method(standing.last_method).label}, {'today' if days == 0 else f'{days:,} d'}"
 
 
 def top_finding(metric: str, side: str) -> TopFinding | None:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import csv
 import math
+from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -40,8 +41,16 @@ def _cost(low_by: str, noise_sd: str) -> Cost:
 
 def cost_of(reading_key: str, rate_hz: float) -> Cost | None:
     """The cost at the nearest frame rate of the table (by ratio); None for a reading that is not in it."""
-    costs = load_costs()
-    rates = [rate for key, rate in costs if key == reading_key]
+    rates = _rates().get(reading_key)
     if not rates:
         return None
-    return costs[reading_key, min(rates, key=lambda rate: abs(math.log(rate / rate_hz)))]
+    return load_costs()[reading_key, min(rates, key=lambda rate: abs(math.log(rate / rate_hz)))]
+
+
+@cache
+def _rates() -> Mapping[str, list[int]]:
+    """Reading key → the frame rates that the table has it at."""
+    found: defaultdict[str, list[int]] = defaultdict(list)
+    for key, rate in load_costs():
+        found[key].append(rate)
+    return dict(found)
