@@ -211,6 +211,7 @@ STORAGES = {
 }
 WHITENOISE_USE_FINDERS = MODE != "production"
 ORIGINALS_DIR = VAR_DIR / "originals"
+RECORDINGS_DIR = VAR_DIR / "recordings"  # a cache: every file is made again from its original when it is gone
 UPLOAD_MAX_BYTES = env.number("UPLOAD_MAX_MB", 200, least=1) * 1024 * 1024
 DATA_UPLOAD_MAX_MEMORY_SIZE = 5 * 1024 * 1024
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 5000

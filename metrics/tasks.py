@@ -2,6 +2,7 @@
 
 from celery import shared_task
 
+from metrics.services.motion.measuring import measure_where_size_changed
 from metrics.services.scoring import rescore
 from metrics.services.stale import sessions_that_lag
 
@@ -11,6 +12,7 @@ def rescore_what_lags() -> int:
     """Scores sessions whose findings answer older inputs; each in its own transaction, oldest session first."""
     done = 0
     for capture in sessions_that_lag():
+        measure_where_size_changed(capture)
         rescore(capture)
         done += 1
     return done

@@ -55,6 +55,19 @@ def store_bytes(chunks: Iterable[bytes], folder: Path, *, max_bytes: int) -> Sto
         raise
 
 
+def write_whole(path: Path, data: bytes) -> None:
+    """Leaves the file whole or as it was. Raises OSError when the disk is full."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    handle, temporary = tempfile.mkstemp(prefix=".incoming-", dir=path.parent)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+        Path(temporary).replace(path)
+    except BaseException:
+        Path(temporary).unlink(missing_ok=True)
+        raise
+
+
 def _sync_folder(folder: Path) -> None:
     """Without this the new name itself can be lost in a power cut."""
     descriptor = os.open(folder, os.O_RDONLY)

@@ -46,6 +46,14 @@ def find_columns(labels: Sequence[str], names: Mapping[str, str] | None = None, 
     The ball may carry any prefix. Raises NotMeasured: no_markers, no_known_labels, no_such_person, several_people,
     labels_missing.
     """
+    people, balls = columns_by_person(labels, names)
+    return _one_person(people, person, labels) | balls
+
+
+def columns_by_person(
+    labels: Sequence[str], names: Mapping[str, str] | None = None
+) -> tuple[dict[str, dict[str, int]], dict[str, int]]:
+    """Prefix before ":" → our label → column, for everybody in the file, and the same for balls of any prefix."""
     wanted = {label.upper(): label for label in KNOWN}
     wanted |= {name.upper(): label for name, label in (names or {}).items()}
     people: dict[str, dict[str, int]] = {}
@@ -55,7 +63,7 @@ def find_columns(labels: Sequence[str], names: Mapping[str, str] | None = None, 
         if label := wanted.get(text.upper()) or wanted.get(bare.upper()):
             columns = balls if label == BALL else people.setdefault(prefix, {})
             columns.setdefault(label, column)
-    return _one_person(people, person, labels) | balls
+    return people, balls
 
 
 def _one_person(people: Mapping[str, dict[str, int]], person: str, labels: Sequence[str]) -> dict[str, int]:

@@ -5,13 +5,16 @@ Started by sessions.formats.limited as `python -m metrics.measuring.child <paren
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any, Final
 
 from metrics.catalogue import load_catalogue
 from metrics.measuring.asked import Asked
+from metrics.measuring.capture import capture_bytes
 from metrics.measuring.measured import measure_bytes
 from metrics.measuring.measurer import CPU_SECONDS
+from metrics.measuring.room import Room, Thrower
 from sessions.formats.c3d import refuse_too_big
 from sessions.formats.child import serve
 
@@ -21,7 +24,7 @@ MEMORY_BYTES: Final = 2 << 30
 
 def main() -> None:
     serve(
-        _measure,
+        _work,
         load=_load,
         memory_bytes=MEMORY_BYTES,
         cpu_seconds=CPU_SECONDS,
@@ -34,10 +37,28 @@ def _load() -> None:
     load_catalogue()
 
 
-def _measure(request: dict[str, Any]) -> dict[str, Any]:
+def _work(request: dict[str, Any]) -> dict[str, Any]:
     path = Path(request["path"])
     refuse_too_big(path.stat().st_size)
-    return measure_bytes(path.read_bytes(), request["filename"], Asked(**request["asked"])).to_json()
+    return WORK[request["do"]](path.read_bytes(), request)
+
+
+def _measure(data: bytes, request: dict[str, Any]) -> dict[str, Any]:
+    return measure_bytes(data, request["filename"], Asked(**request["asked"])).to_json()
+
+
+def _capture(data: bytes, request: dict[str, Any]) -> dict[str, Any]:
+    return capture_bytes(
+        data,
+        request["filename"],
+        room=Room.from_json(request["room"]),
+        rooms={fingerprint: Room.from_json(room) for fingerprint, room in request["rooms"].items()},
+        thrower=Thrower.from_json(request["thrower"]),
+        keep=request["keep"],
+    ).to_json()
+
+
+WORK: Final[dict[str, Callable[[bytes, dict[str, Any]], dict[str, Any]]]] = {"measure": _measure, "capture": _capture}
 
 
 if __name__ == "__main__":

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Mapping
 from dataclasses import asdict
 from pathlib import Path
 from typing import Final
 
 from metrics.measuring.asked import Asked
+from metrics.measuring.captured import CapturedFile
 from metrics.measuring.measured import MeasuredFile
+from metrics.measuring.room import Room, Thrower
 from sessions.formats.limited import Child, LimitedProcess
 from sessions.formats.problems import UnreadableFile
 
@@ -44,7 +47,26 @@ class Measurer(LimitedProcess):
         if not os.access(resolved, os.R_OK):
             return MeasuredFile(name, refusals=("You may not read this file. Ask whoever owns it.",))
         try:
-            answer = self.ask({"path": str(resolved), "filename": name, "asked": asdict(asked)})
+            answer = self.ask({"do": "measure", "path": str(resolved), "filename": name, "asked": asdict(asked)})
         except UnreadableFile as error:
             return MeasuredFile(name, refusals=(error.sentence,))
         return MeasuredFile.from_json(answer)
+
+    def capture(
+        self,
+        path: Path,
+        filename: str,
+        *,
+        room: Room,
+        thrower: Thrower,
+        keep: bool = False,
+        rooms: Mapping[str, Room] | None = None,
+    ) -> CapturedFile:
+        """`capture_bytes` of a stored C3D file; `filename` is what the user called it.
+
+        Raises UnreadableFile with its sentence, and of these ReaderDied when the process was killed or ran out of
+        memory or time.
+        """
+        known = {fingerprint: one.to_json() for fingerprint, one in (rooms or {}).items()}
+        about = {"room": room.to_json(), "rooms": known, "thrower": thrower.to_json(), "keep": keep}
+        return CapturedFile.from_json(self.ask({"do": "capture", "path": str(path), "filename": filename, **about}))

@@ -1,4 +1,5 @@
 from metrics.models.imports import ImportDraft, ImportRecipe, ImportUnit, Reading
+from metrics.models.motion import MotionReport
 from metrics.models.ranges import RangeProfile, RangeProfileVersion, RangeRule, RuleStatus, SizeBasis
 from metrics.models.scores import Finding, Scoring, Standing
 
@@ -7,6 +8,7 @@ __all__ = [
     "ImportDraft",
     "ImportRecipe",
     "ImportUnit",
+    "MotionReport",
     "RangeProfile",
     "RangeProfileVersion",
     "RangeRule",

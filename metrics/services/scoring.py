@@ -15,6 +15,7 @@ from metrics.models import Finding, RangeProfileVersion, Scoring
 from metrics.profiles import rules_of, versions_for
 from metrics.scoring import SessionScore, decide_sessions
 from metrics.services.finding_rows import Row, finding_rows
+from metrics.services.motion.measuring import measure_where_size_changed
 from metrics.services.scoring_facts import gather_facts_of
 from metrics.services.standing import rebuild_standings
 from metrics.services.time_lines import HISTORY_SESSIONS, TimeLines, in_order
@@ -33,6 +34,7 @@ def rescore_session(session_id: int) -> None:
     """Scores the session that the id names; nothing to do when it is withdrawn or its findings are current."""
     capture = CaptureSession.objects.select_related("athlete").filter(pk=session_id).first()
     if capture:
+        measure_where_size_changed(capture)
         rescore(capture)
 
 

@@ -10,11 +10,14 @@ from sessions.models.captures import (
     Surface,
     Throw,
 )
+from sessions.models.recordings import CaptureSetup, EventTime, ThrowRecording
 from sessions.models.uploads import OriginalFile, Upload
 
 __all__ = [
     "Ball",
     "CaptureSession",
+    "CaptureSetup",
+    "EventTime",
     "FilterKnowledge",
     "Intent",
     "Landing",
@@ -24,5 +27,6 @@ __all__ = [
     "SessionExtract",
     "Surface",
     "Throw",
+    "ThrowRecording",
     "Upload",
 ]

@@ -92,7 +92,10 @@ class CaptureSession(Addressed, Withdrawable):
     started_at = models.DateTimeField(null=True, blank=True)
     ordinal = models.PositiveSmallIntegerField(default=1, help_text="Which session of this method that day.")
     method = models.CharField(max_length=16, choices=Method.choices)
-    setup = models.CharField(max_length=80, blank=True, help_text="The room or camera, as the recipe names it.")
+    setup = models.CharField(max_length=80, blank=True, help_text="The room or camera, as recipe or setup name it.")
+    capture_setup = models.ForeignKey(
+        "capture_sessions.CaptureSetup", null=True, blank=True, on_delete=models.SET_NULL, related_name="sessions"
+    )
     throwing_side = models.CharField(max_length=8, choices=Side.choices)
     state = models.CharField(max_length=8, choices=State.choices, default=State.CLOSED)
     # What the numbers were written for: rules written for something else do not judge them.

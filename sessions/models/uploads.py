@@ -55,6 +55,14 @@ class Upload(Addressed, Withdrawable):
     accepted_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="+"
     )
+    for_session = models.ForeignKey(
+        "capture_sessions.CaptureSession",
+        null=True,
+        blank=True,
+        on_delete=models.SET_NULL,
+        related_name="awaited_uploads",
+        help_text="the open session that it was sent to",
+    )
     state = models.CharField(max_length=16, choices=State.choices, default=State.RECEIVED)
     read_options = models.JSONField(default=dict, blank=True, help_text="encoding, delimiter, decimal mark, as chosen")
 

@@ -8,12 +8,16 @@ import pytest
 from django.core.exceptions import ValidationError
 
 from athletes.models import User
+from metrics.kinematics import FoundThrow
+from metrics.measuring.captured import CapturedFile, CapturedThrow, Trace
 from metrics.models import ImportUnit
 from metrics.services.imports.payloads import Payload, PayloadThrow
 from metrics.services.imports.rereading import replace_readings
 from metrics.services.imports.storing import store_session
 from metrics.services.imports.undoing import throws_came_or_went
-from sessions.models import CaptureSession, Throw
+from metrics.services.motion.storing import store_recording
+from sessions.models import CaptureSession, EventTime, Throw
+from sessions.services.events import clear_event_time, set_event_time
 from sessions.services.inputs import INPUT_SERVICES, ChangedMeanwhile
 from sessions.services.throws import Conditions, exclude_throw, include_throw, set_conditions
 from tests import factories
@@ -48,6 +52,25 @@ def _include(throw: Throw, by: User) -> None:
     include_throw(throw=throw, by=by)
 
 
+def _store_recording(throw: Throw, by: User) -> None:
+    capture = throw.session
+    unit = ImportUnit(
+        draft=factories.ImportDraftFactory(), athlete=capture.athlete, date=capture.date, method=capture.method,
+        payload={"setup": capture.setup}, session=capture,
+    )  # fmt: skip
+    captured = CapturedThrow(
+        FoundThrow(0, 700, 2.4, "R", 18.0), 0, "right", {}, {}, 0.9, 0.1, {}, {}, {}, {}, (), (), Trace(40.0, (), ()),
+        "eA==",
+    )  # fmt: skip
+    file = CapturedFile((), "", {}, (), {}, (), "mm", 240.0, 700, 0, throws=(captured,))
+    store_recording(unit, Payload(throws=[PayloadThrow(98, [1], {}, None, {})]), file, None, by)
+
+
+def _clear_event_time(throw: Throw, by: User) -> None:
+    EventTime.objects.create(throw=throw, event="fc", time_s=2.1, set_by=by, set_at=factories.NOON)
+    clear_event_time(throw=throw, event="fc", by=by)
+
+
 USES: dict[str, Callable[[Throw, User], object]] = {
     "exclude_throw": lambda throw, by: exclude_throw(throw=throw, by=by, reason="slipped"),
     "include_throw": _include,
@@ -56,8 +79,16 @@ USES: dict[str, Callable[[Throw, User], object]] = {
     ),
     "store_session": _store_more,
     "replace_readings": _read_again,
+    "store_recording": _store_recording,
+    "set_event_time": lambda throw, by: set_event_time(throw=throw, event="br", time_s=2.44, by=by),
+    "clear_event_time": _clear_event_time,
     "throws_came_or_went": lambda throw, by: throws_came_or_went(capture=throw.session),
 }
+
+
+@pytest.fixture(autouse=True)
+def recordings(settings, tmp_path):
+    settings.RECORDINGS_DIR = tmp_path / "recordings"
 
 
 @pytest.fixture

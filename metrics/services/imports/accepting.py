@@ -12,11 +12,14 @@ from django.db.models.functions import Cast
 
 from athletes.models import Facility, User
 from athletes.services.change_log import new_change, record_change, record_changes
+from metrics.importing.file_names import NameSays
 from metrics.models import ImportDraft, ImportUnit
 from metrics.services.imports.blocks import blocks_of
 from metrics.services.imports.payloads import Payload, with_answers
-from metrics.services.imports.rereading import replace_readings
+from metrics.services.imports.rereading import accepted_before, replace_readings
 from metrics.services.imports.storing import store_session, store_sessions
+from metrics.services.motion.reading import build_motion_draft, is_motion, measure_upload, numbers_by_name, payload_of
+from metrics.services.motion.storing import store_recording
 from metrics.services.scoring import rescore_together
 from metrics.services.time_lines import in_order
 from sessions.bulk_rows import update_rows
@@ -24,7 +27,7 @@ from sessions.claims import Claim, claim_upload
 from sessions.collector import no_collection
 from sessions.models import CaptureSession, SessionExtract, Upload
 from sessions.pipeline import enqueue_stage, stage
-from sessions.quick_json import JsonText, from_text
+from sessions.quick_json import JsonText, from_text, to_text
 
 NEW_SESSIONS_TOGETHER = 50
 """So many new sessions are stored in one transaction; a kill loses none that stood before."""
@@ -73,7 +76,11 @@ def accept_upload(upload_id: int) -> None:
     for portion in portions(units):
         done += len(portion)
         claim.progress(f"storing {portion[-1].athlete}", done, len(units))
-        accept_units([unit.pk for unit in portion], claim)
+        keys = [unit.pk for unit in portion]
+        if not is_motion(portion[0].draft):
+            accept_units(keys, claim)
+        elif not accept_recording(keys[0], claim):
+            return
     score_what_was_accepted(upload_id, claim)
     left = ImportUnit.objects.filter(draft__upload_id=upload_id, state=ImportUnit.State.WAITING).exists()
     claim.finish(Upload.State.NEEDS_ANSWER if left else Upload.State.ACCEPTED)
@@ -126,6 +133,35 @@ def accept_units(keys: Sequence[int], claim: Claim) -> None:
     else:
         captures = [_store_one(unit, payload, upload.accepted_by) for unit, payload in parts]
     _turn_units([(unit, payload, capture) for (unit, payload), capture in zip(parts, captures, strict=True)], upload)
+
+
+def accept_recording(key: int, claim: Claim) -> bool:
+    """Measures a recording for whom it is, and stores its throws; False when none can be measured for this athlete.
+
+    The draft then says why, and the upload waits for an answer again.
+    """
+    unit = ImportUnit.objects.select_related("athlete", "draft__upload__original", "draft__upload__for_session").get(
+        pk=key
+    )
+    upload = unit.draft.upload
+    setup, file = measure_upload(upload, unit.athlete, unit.date, keep=True)
+    if not file.throws:
+        build_motion_draft(upload, claim)
+        return False
+    shown = [throw["number"] for throw in unit.payload["throws"]]
+    numbers = shown if len(shown) == len(file.throws) else numbers_by_name(file, NameSays())
+    payload = with_answers(payload_of(file, setup, numbers), unit.draft.answers)
+    with transaction.atomic():
+        if not ImportUnit.objects.select_for_update().filter(pk=key, state=ImportUnit.State.WAITING).exists():
+            return True
+        claim.write()
+        capture = store_recording(unit, payload, file, setup, upload.accepted_by)
+        if unit.target == ImportUnit.Target.REPLACE:
+            accepted_before(unit).delete()
+            unit.target = ImportUnit.Target.ADD
+        unit.payload_text = to_text(payload.to_json())  # type: ignore[attr-defined]  # as of units that come annotated
+        _turn_units([(unit, payload, capture)], upload)
+    return True
 
 
 def _store_one(unit: ImportUnit, payload: Payload, by: User | None) -> CaptureSession:

@@ -27,7 +27,10 @@ class PayloadThrow:
 
 @dataclass(frozen=True, slots=True)
 class Payload:
-    """`turned`: each throw stood in a column of the file, and `rows` count these from 1."""
+    """`turned`: each throw stood in a column of the file, and `rows` count these from 1.
+
+    `source`: of the readings, as in `Reading.Source`; of "markers" `rows` are the throws' places in the recording.
+    """
 
     throws: list[PayloadThrow]
     setup: str = ""
@@ -37,6 +40,7 @@ class Payload:
     frame_rate_hz: float | None = None
     definitions: dict[str, str] = field(default_factory=dict)
     turned: bool = False
+    source: str = "table"
 
     @property
     def rows(self) -> list[int]:

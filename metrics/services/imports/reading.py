@@ -17,6 +17,7 @@ from metrics.importing.throws import ImportedTable
 from metrics.models import ImportDraft, ImportRecipe
 from metrics.services.imports.preview import NewUnit, new_units, replace_units, settle_state
 from metrics.services.imports.sheets import known_targets, recipes_in_use, sheet_of
+from metrics.services.motion.reading import build_motion_draft, is_recording, path_of
 from sessions.claims import Claim, ClaimLost, claim_upload
 from sessions.collector import no_collection
 from sessions.formats import Layout, UnreadableFile
@@ -40,12 +41,16 @@ def read_upload(upload_id: int) -> None:
     claim = claim_upload(upload_id, waiting=(Upload.State.RECEIVED,), working=Upload.State.READING)
     if claim is None:
         return
-    upload = Upload.objects.select_related("original").get(pk=upload_id)
+    upload = Upload.objects.select_related("original", "for_session__athlete").get(pk=upload_id)
     try:
-        claim.progress("reading the file", 1, 3, force=True)
-        result = read_original(upload)
-        claim.progress("matching columns", 2, 3, force=True)
-        build_draft(upload, result, claim)
+        if is_recording(path_of(upload), upload.filename):
+            claim.progress("measuring the throws", 1, 2, force=True)
+            build_motion_draft(upload, claim)
+        else:
+            claim.progress("reading the file", 1, 3, force=True)
+            result = read_original(upload)
+            claim.progress("matching columns", 2, 3, force=True)
+            build_draft(upload, result, claim)
     except UnreadableFile as error:
         claim.finish(Upload.State.REFUSED, error_code=error.code, error_sentence=error.sentence)
     except ClaimLost:

@@ -1,0 +1,1 @@
+"""Motion capture in the application: recordings read, stored, measured again, and their events moved."""
