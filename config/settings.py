@@ -2,6 +2,7 @@
 
 import tempfile
 from hashlib import sha256
+from importlib.util import find_spec
 from pathlib import Path
 
 from celery.schedules import crontab
@@ -198,7 +199,10 @@ CONTENT_SECURITY_POLICY = {
 # Files. Originals never lie under a public address: they are sent by a view that checks access.
 STATIC_URL = "static/"
 STATIC_ROOT = BASE_DIR / "staticfiles" if MODE == "production" else None
-STATICFILES_DIRS = [BASE_DIR / "static"]
+# Large charts are drawn by the script that comes in plotly's own package: no copy of it is kept here.
+PLOTLY = find_spec("plotly")
+PLOTLY_DIR = Path(PLOTLY.origin).parent / "package_data" if PLOTLY and PLOTLY.origin else None
+STATICFILES_DIRS = [BASE_DIR / "static", *([("plotly", PLOTLY_DIR)] if PLOTLY_DIR else [])]
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from metrics.views import csv, imports, match, session, throws
+from metrics.views import csv, imports, match, motion, session, throws
 
 SESSION_PAGES = [
     path("sessions/<uuid:uuid>/", session.session, name="session"),
@@ -12,6 +12,15 @@ SESSION_PAGES = [
     path("sessions/<uuid:uuid>/throws/<uuid:throw_uuid>/exclude/", throws.exclude, name="throw-exclude"),
     path("sessions/<uuid:uuid>/throws/<uuid:throw_uuid>/include/", throws.include, name="throw-include"),
     path("sessions/<uuid:uuid>/throws/<uuid:throw_uuid>/conditions/", throws.conditions, name="throw-conditions"),
+]
+
+MOTION_PAGES = [
+    path("sessions/<uuid:uuid>/motion/", motion.motion, name="session-motion"),
+    path("sessions/<uuid:uuid>/curves/", motion.curves, name="session-curves"),
+    path("sessions/<uuid:uuid>/throws/<uuid:throw_uuid>/figure/", motion.figure, name="throw-figure"),
+    path("sessions/<uuid:uuid>/throws/<uuid:throw_uuid>/events/", motion.events, name="throw-events"),
+    path("sessions/<uuid:uuid>/throws/<uuid:throw_uuid>/events/move/", motion.move, name="throw-event-move"),
+    path("sessions/<uuid:uuid>/throws/<uuid:throw_uuid>/events/restore/", motion.restore, name="throw-event-restore"),
 ]
 
 IMPORT_PAGES = [
@@ -35,4 +44,4 @@ IMPORT_PAGES = [
 ]
 
 app_name = "metrics"
-urlpatterns = [*SESSION_PAGES, *IMPORT_PAGES]
+urlpatterns = [*SESSION_PAGES, *MOTION_PAGES, *IMPORT_PAGES]

@@ -58,6 +58,7 @@ class SessionPage:
     score: str
     outcomes: tuple[OutcomeCell, ...]
     throws: ThrowsPart
+    motion_url: str
     empty: str
     previous: SessionLink | None
     following: SessionLink | None
@@ -95,12 +96,19 @@ def session_page(capture: CaptureSession, *, show_all: bool = False, may_change:
         score=_score(rows.scoring),
         outcomes=outcomes_of(rows),
         throws=throws_part(rows),
+        motion_url=_motion_url(rows),
         empty=_empty(rows),
         previous=links[place + 1] if place + 1 < len(links) else None,
         following=links[place - 1] if place else None,
         sessions=tuple(links[:NEIGHBOURS]),
         session_count=len(links),
     )
+
+
+def _motion_url(rows: SessionRows) -> str:
+    """Where the moving figure and the curves are; "" when no throw has positions."""
+    recorded = any(getattr(throw, "is_recorded", False) for throw in rows.throws)
+    return reverse("metrics:session-motion", args=[rows.capture.uuid]) if recorded else ""
 
 
 def _link(one: CaptureSession, current: CaptureSession) -> SessionLink:

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from django.db.models import Exists, OuterRef
+
 from metrics.catalogue import Catalogue, load_catalogue
 from metrics.comparable import same_measurement
 from metrics.judging.values import Thresholds
 from metrics.models import Finding, RangeProfileVersion, Scoring
 from metrics.profiles import THRESHOLD_FIELDS
-from sessions.models import CaptureSession, Throw
+from sessions.models import CaptureSession, Throw, ThrowRecording
 
 RELATED = ("scoring__profile_version__profile",)
 """What a session is loaded with before the functions of this module ask for it."""
@@ -66,6 +68,7 @@ def read_session(capture: CaptureSession) -> SessionRows:
     ids = [one.pk for one in (capture, last_time) if one]
     rows = list(Finding.objects.filter(session__in=ids).select_related("rule").defer("rule__note"))
     catalogue = load_catalogue()
+    of_throw = ThrowRecording.objects.filter(throw=OuterRef("pk"))
     now = tuple(row for row in rows if row.session_id == capture.pk and row.metric in catalogue.metrics)
     then = {row.metric: row for row in rows if last_time and row.session_id == last_time.pk and row.mean is not None}
     return SessionRows(
@@ -74,7 +77,7 @@ def read_session(capture: CaptureSession) -> SessionRows:
         findings=now,
         last_time=last_time,
         before=_comparable(now, then, capture, last_time, catalogue) if last_time else {},
-        throws=tuple(capture.throws.order_by("-number")),
+        throws=tuple(capture.throws.annotate(is_recorded=Exists(of_throw)).order_by("-number")),
         sessions=sessions,
         catalogue=catalogue,
     )
