@@ -1,0 +1,171 @@
+"""Which markers belong together: those on one bone keep their distance through the throw, and joints bend one way.
+
+This places the arms, whose hands are together before the body when the pitcher stands.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+from typing import Final
+
+import numpy as np
+
+from metrics.kinematics.landmarks import KNOWN, SIDES, other_side
+from metrics.kinematics.vectors import Array, dot, norm
+from metrics.measuring.label_words import rows_of
+from metrics.measuring.standing import quiet_nan, shared_out
+
+LOOKS = 60  # frames at which distances are read, spread over the file
+LEAST_LOOKS = 5  # frames in which both markers are seen
+ROUNDS = 8
+NO_LINK = 0.03  # of a link's fit: what is left when no marker is where the other end should be
+LINK_WEIGHT = 0.7  # links are not independent of one another (house opinion)
+BEND_WEIGHT = 3.0  # log odds of a joint that bends the right way throughout (house opinion)
+COLUMN: Final = {landmark: column for column, landmark in enumerate(KNOWN)}
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """Two landmarks by their columns in KNOWN, their distance and its spreads in shares of stature."""
+
+    first: int
+    second: int
+    distance: float
+    within: float
+    steady: float
+
+
+@cache
+def links() -> tuple[Link, ...]:
+    """All pairs of `data/marker_distances.csv`, on both sides."""
+    found: dict[tuple[int, int], Link] = {}
+    for row in rows_of("marker_distances.csv"):
+        numbers = float(row["distance"]), float(row["within"]), float(row["steady"])
+        for side in SIDES:
+            first = _column(row["first"], side)
+            second = _column(row["second"], other_side(f"{side}_")[0] if row["other"] else side)
+            key = (min(first, second), max(first, second))
+            found[key] = Link(*key, *numbers)
+    return tuple(found.values())
+
+
+def _column(name: str, side: str) -> int:
+    return COLUMN.get(name, COLUMN.get(f"{side}_{name}", -1))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Fits:
+    """For each link how well each pair of markers fits it, (markers, markers), 0 to 1."""
+
+    links: tuple[Link, ...]
+    tables: tuple[Array, ...]
+
+
+def looked_at(positions: Array) -> Array:
+    """A few frames (looks, markers, 3), spread evenly."""
+    return positions[np.unique(np.linspace(0, len(positions) - 1, LOOKS).round().astype(int))]
+
+
+def fits_of(looks: Array, height: float) -> Fits:
+    """How well pairs of markers fit the links of a body of this height (m)."""
+    distances = norm(looks[:, :, None] - looks[:, None, :]) / height
+    seen = np.isfinite(distances).sum(axis=0)
+    median, spread = (quiet_nan(one, distances, axis=0) for one in (np.nanmedian, np.nanstd))
+    enough = seen >= min(LEAST_LOOKS, len(looks))
+    tables = []
+    for link in links():
+        off = ((median - link.distance) / link.within) ** 2 + (spread / link.steady) ** 2
+        table = np.where(enough, np.exp(-0.5 * off), 0.0)
+        np.fill_diagonal(table, 0.0)
+        tables.append(table)
+    return Fits(links(), tuple(tables))
+
+
+def linked_scores(places: Array, fits: Fits) -> tuple[Array, Array]:
+    """Log scores (markers, landmarks) of places made those of places and links, and the chances that they end at.
+
+    Relaxation: a marker gains as a landmark by every marker that is probably the other end of a link and lies so far.
+    """
+    scores = places
+    chances = shared_out(scores)
+    for _ in range(ROUNDS):
+        gain = np.zeros_like(places)
+        for link, table in zip(fits.links, fits.tables, strict=True):
+            gain[:, link.first] += _gain(table, chances[:, link.second])
+            gain[:, link.second] += _gain(table, chances[:, link.first])
+        scores = places + LINK_WEIGHT * gain
+        chances = shared_out(scores)
+    return scores, chances
+
+
+def _gain(table: Array, other: Array) -> Array:
+    """Log of the best fit to any probable other end, 0 for the marker that fits best."""
+    fit = np.log(NO_LINK + (table * other).max(axis=1))
+    return fit - fit.max()
+
+
+# Joint, the landmark outside and inside it, the ends of the bone before and of the one behind it.
+BENDS: Final = (
+    ("EL", "EM", ("AC",), ("RS", "US"), 1.0),
+    ("FLE", "FME", ("ASIS", "PSIS"), ("LM", "MM"), -1.0),
+)
+
+
+def bends(looks: Array, chosen: dict[str, int]) -> list[tuple[str, str, float]]:
+    """Pairs of landmarks and how surely (-1 to 1) the markers chosen for them lie on the sides that bending shows.
+
+    Elbows bend forward and knees backward about an axis from the inner to the outer side. Of the wrist, the thumb's
+    side is the one toward the shoulder of a bent arm when the hand is turned neither in nor out.
+    """
+    found = []
+    for side in SIDES:
+        for outer, inner, before, behind, way in BENDS:
+            names = f"{side}_{outer}", f"{side}_{inner}"
+            ends = [_middle(looks, chosen, side, one) for one in (before, (outer, inner), behind)]
+            across = _between(looks, chosen, *names)
+            if across is not None and all(end is not None for end in ends):
+                upper, lower = ends[1] - ends[0], ends[2] - ends[1]
+                sign = way * (1.0 if side == "R" else -1.0)
+                found.append((*names, sign * _share(dot(across, np.cross(upper, lower)))))
+        found += _thumb(looks, chosen, side)
+    return found
+
+
+def _thumb(looks: Array, chosen: dict[str, int], side: str) -> list[tuple[str, str, float]]:
+    names = f"{side}_RS", f"{side}_US"
+    across = _between(looks, chosen, *names)
+    shoulder, elbow, wrist = (_middle(looks, chosen, side, one) for one in (("AC",), ("EL", "EM"), ("RS", "US")))
+    if across is None or shoulder is None or elbow is None or wrist is None:
+        return []
+    return [(*names, _share(dot(across, shoulder - elbow)))]
+
+
+def _middle(looks: Array, chosen: dict[str, int], side: str, names: tuple[str, ...]) -> Array | None:
+    """The middle of those of the landmarks that have a marker, (looks, 3); None when none has."""
+    columns = [chosen[label] for name in names if (label := f"{side}_{name}") in chosen]
+    return looks[:, columns].mean(axis=1) if columns else None
+
+
+def _between(looks: Array, chosen: dict[str, int], outer: str, inner: str) -> Array | None:
+    """From the inner to the outer marker, (looks, 3); None when one is missing."""
+    if outer not in chosen or inner not in chosen:
+        return None
+    return looks[:, chosen[outer]] - looks[:, chosen[inner]]
+
+
+def _share(values: Array) -> float:
+    """Their sum over the sum of their sizes, 0 when nothing is seen."""
+    size = np.nansum(np.abs(values))
+    return float(np.nansum(values) / size) if size > 0 else 0.0
+
+
+def bent(scores: Array, pairs: list[tuple[str, str, float]], chosen: dict[str, int]) -> Array:
+    """Log scores (markers, landmarks) with what the joints' bending says of outer and inner markers."""
+    changed = scores.copy()
+    for outer, inner, sure in pairs:
+        for label, landmark, sign in (
+            (outer, outer, 1), (outer, inner, -1), (inner, inner, 1), (inner, outer, -1),
+        ):  # fmt: skip
+            changed[chosen[label], COLUMN[landmark]] += sign * BEND_WEIGHT * sure / 2
+    return changed

@@ -1,0 +1,116 @@
+"""Which marker is which landmark, suggested for a room whose names nobody has mapped yet: by names and by places.
+
+A person confirms it. `sure` is a chance by house opinions, not one that was measured on rooms.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Final, Literal
+
+import numpy as np
+from scipy.optimize import linear_sum_assignment
+
+from metrics.kinematics.landmarks import KNOWN
+from metrics.kinematics.vectors import Array
+from metrics.measuring.label_words import bare_label, name_chances, named, without_side
+from metrics.measuring.places import Places, find_places
+from sessions.formats.recording import Recording
+
+SIDE_WORDS: Final = {"R": "right ", "L": "left ", None: ""}
+Evidence = Literal["name", "place", "both", ""]
+Side = Literal["R", "L", "middle"]
+_UNNAMED = re.compile(r"\*\d*")
+LEAST_SURE = 0.15  # under it nothing is suggested
+LEAST_PLACE = 0.01  # chance that a place leaves to every landmark: people stand and place markers in odd ways
+SPEAKING = 3.0  # times as likely as by chance: from there a name or a place says something
+
+
+@dataclass(frozen=True, slots=True)
+class LabelSuggestion:
+    """What one marker of a file probably is.
+
+    ``label``: without prefix. ``landmark``: one of KNOWN, None for none of them. ``by``: what speaks for it.
+    ``sure``: 0 to 1. ``height_share``: median height over the floor in shares of body height, while standing.
+    ``side``: where it is then, None when not known. ``seen_share``: of the frames.
+    """
+
+    label: str
+    landmark: str | None
+    by: Evidence
+    sure: float
+    height_share: float | None
+    side: Side | None
+    seen_share: float
+
+
+def suggest_labels(recording: Recording) -> tuple[LabelSuggestion, ...]:
+    """One suggestion a marker, in the file's order; a landmark is suggested once at most."""
+    if not recording.labels:
+        return ()
+    names = np.stack([name_chances(label) for label in recording.labels])
+    places = find_places(recording)
+    both = _together(names, places.chances)
+    rows, columns = linear_sum_assignment(-np.log(_with_none(both)))
+    landmarks = dict(zip(rows.tolist(), columns.tolist(), strict=True))
+    seen = _seen_shares(recording.positions)
+    return tuple(
+        _suggestion(label, landmarks[row], both[row], (names[row], places.chances[row]), places, row, seen[row])
+        for row, label in enumerate(recording.labels)
+    )
+
+
+def _seen_shares(positions: Array) -> Array:
+    seen = np.isfinite(positions).all(axis=2)
+    return seen.mean(axis=0) if len(seen) else np.zeros(seen.shape[1])
+
+
+def _together(names: Array, places: Array) -> Array:
+    """Chances by name and by place (markers, landmarks + 1), multiplied."""
+    kept = LEAST_PLACE + (1 - LEAST_PLACE * places.shape[1]) * places
+    product = names * kept
+    return product / product.sum(axis=1, keepdims=True)
+
+
+def _with_none(chances: Array) -> Array:
+    """One "none of them" for each marker, so that any number of markers may be none."""
+    count = len(chances)
+    none = np.full((count, count), 1e-12)
+    np.fill_diagonal(none, chances[:, -1])
+    return np.maximum(np.hstack([chances[:, :-1], none]), 1e-12)
+
+
+def _suggestion(
+    label: str, column: int, both: Array, apart: tuple[Array, Array], places: Places, row: int, seen: float
+) -> LabelSuggestion:
+    landmark = KNOWN[column] if column < len(KNOWN) and both[column] >= LEAST_SURE else None
+    column = column if landmark else len(KNOWN)
+    by_name, by_place = (bool(one[column] > SPEAKING / len(one)) for one in apart)
+    by: Evidence = "both" if by_name and by_place else "name" if by_name else "place" if by_place else ""
+    height, side = places.height_of(row), places.side_of(row)
+    return LabelSuggestion(
+        bare_label(label), landmark, by if landmark else "", float(both[column]), height, side, float(seen)
+    )
+
+
+def label_set_fingerprint(labels: Iterable[str]) -> str:
+    """SHA-256 (hex) of what a room calls its markers, whoever wears them: sorted, upper case, without prefix.
+
+    Markers without name ("", "*12") do not count, since their number differs from file to file.
+    """
+    bare = {bare_label(label).upper() for label in labels}
+    kept = sorted(label for label in bare if label and not _UNNAMED.fullmatch(label))
+    return hashlib.sha256("\n".join(kept).encode()).hexdigest()
+
+
+def landmark_words() -> Mapping[str, str]:
+    """Each of KNOWN in plain English, for a list to choose from."""
+    said = {}
+    for landmark in KNOWN:
+        name, side = without_side(landmark)
+        said[landmark] = SIDE_WORDS[side] + named()[name].plain
+    return MappingProxyType(said)
