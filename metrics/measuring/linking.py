@@ -5,6 +5,7 @@ This places the arms, whose hands are together before the body when the pitcher 
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from typing import Final
@@ -14,7 +15,7 @@ import numpy as np
 from metrics.kinematics.landmarks import KNOWN, SIDES, other_side
 from metrics.kinematics.vectors import Array, dot, norm
 from metrics.measuring.label_words import rows_of
-from metrics.measuring.standing import quiet_nan, shared_out
+from metrics.measuring.standing import shared_out
 
 LOOKS = 60  # frames at which distances are read, spread over the file
 LEAST_LOOKS = 5  # frames in which both markers are seen
@@ -67,16 +68,34 @@ def looked_at(positions: Array) -> Array:
     return positions[np.unique(np.linspace(0, len(positions) - 1, LOOKS).round().astype(int))]
 
 
-def fits_of(looks: Array, height: float) -> Fits:
+@dataclass(frozen=True, slots=True, eq=False)
+class Distances:
+    """Between all pairs of markers, (markers, markers), m: mean and standard deviation, NaN when rarely seen."""
+
+    mean: Array
+    spread: Array
+
+
+def distances_of(looks: Array) -> Distances:
+    """Of a few frames (looks, markers, 3)."""
+    apart = norm(looks[:, :, None] - looks[:, None, :])
+    seen = np.isfinite(apart)
+    count = seen.sum(axis=0)
+    apart[~seen] = 0.0
+    enough = count >= min(LEAST_LOOKS, len(looks))
+    divisor = np.where(enough, count, np.nan)
+    mean = apart.sum(axis=0) / divisor
+    variance = (apart**2).sum(axis=0) / divisor - mean**2
+    return Distances(mean, np.sqrt(np.maximum(variance, 0.0)))
+
+
+def fits_of(distances: Distances, height: float) -> Fits:
     """How well pairs of markers fit the links of a body of this height (m)."""
-    distances = norm(looks[:, :, None] - looks[:, None, :]) / height
-    seen = np.isfinite(distances).sum(axis=0)
-    median, spread = (quiet_nan(one, distances, axis=0) for one in (np.nanmedian, np.nanstd))
-    enough = seen >= min(LEAST_LOOKS, len(looks))
+    mean, spread = distances.mean / height, distances.spread / height
     tables = []
     for link in links():
-        off = ((median - link.distance) / link.within) ** 2 + (spread / link.steady) ** 2
-        table = np.where(enough, np.exp(-0.5 * off), 0.0)
+        off = ((mean - link.distance) / link.within) ** 2 + (spread / link.steady) ** 2
+        table = np.nan_to_num(np.exp(-0.5 * off))
         np.fill_diagonal(table, 0.0)
         tables.append(table)
     return Fits(links(), tuple(tables))
@@ -103,6 +122,17 @@ def _gain(table: Array, other: Array) -> Array:
     """Log of the best fit to any probable other end, 0 for the marker that fits best."""
     fit = np.log(NO_LINK + (table * other).max(axis=1))
     return fit - fit.max()
+
+
+def linked_fit(fits: Fits, chosen: Mapping[str, int]) -> float:
+    """Log chance of the distances between the markers that were chosen."""
+    rows = {COLUMN[landmark]: row for landmark, row in chosen.items()}
+    found = [
+        table[rows[link.first], rows[link.second]]
+        for link, table in zip(fits.links, fits.tables, strict=True)
+        if link.first in rows and link.second in rows
+    ]
+    return LINK_WEIGHT * float(np.log(NO_LINK + np.array(found)).sum())
 
 
 # Joint, the landmark outside and inside it, the ends of the bone before and of the one behind it.

@@ -9,13 +9,34 @@ import numpy as np
 from scipy.optimize import linear_sum_assignment
 
 from metrics.kinematics.landmarks import KNOWN
-from metrics.kinematics.vectors import Array, norm
-from metrics.measuring.linking import bends, bent, fits_of, linked_scores, looked_at
-from metrics.measuring.standing import MISSING, log_chances, shared_out, stances, still_places
+from metrics.kinematics.vectors import Array
+from metrics.measuring.linking import (
+    Distances,
+    bends,
+    bent,
+    distances_of,
+    fits_of,
+    linked_fit,
+    linked_scores,
+    looked_at,
+)
+from metrics.measuring.standing import (
+    ABSENT,
+    FARTHEST_LINKED,
+    LEAST_MARKERS,
+    NO_LANDMARK,
+    Stance,
+    lifted_chances,
+    log_chances,
+    on_a_body,
+    shared_out,
+    stances,
+    still_places,
+)
 from sessions.formats.recording import Recording
 
 MIDDLE = 0.02  # of stature: nearer to the body's middle than that is neither right nor left
-CLOSE_LOOK = 2  # stances that are held against the chain of distances
+CLOSE_LOOK = 3  # stances that are held against the chain of distances
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -36,6 +57,13 @@ class Places:
             return None
         return "middle" if abs(left) < MIDDLE else "L" if left > 0 else "R"
 
+    def among(self, chosen: Array) -> Places:
+        """These markers among all of which they were chosen, (markers,); each of the others is no landmark."""
+        chances, shares = np.zeros((len(chosen), len(KNOWN) + 1)), np.full((len(chosen), 3), np.nan)
+        chances[:, -1] = 1.0
+        chances[chosen], shares[chosen] = self.chances, self.shares
+        return Places(chances, shares)
+
 
 def find_places(recording: Recording) -> Places:
     """What places alone say; all landmarks alike when too few markers are seen to find a body."""
@@ -44,21 +72,33 @@ def find_places(recording: Recording) -> Places:
     unknown = Places(alike, np.full((count, 3), np.nan))
     if not len(recording.positions):
         return unknown
-    places = still_places(recording)
     looks = looked_at(recording.positions)
-    found = [_held_against(places, looks, stance) for _, stance in stances(places)[:CLOSE_LOOK]]
-    return max(found, key=lambda one: one[0])[1] if found else unknown
+    worn = on_a_body(looks)
+    if worn.sum() < LEAST_MARKERS:
+        return unknown
+    places, looks = still_places(recording.positions[:, worn], recording.rate_hz), looks[:, worn]
+    ways = [stance for _, stance in stances(places)[:CLOSE_LOOK]]
+    if not ways:
+        return unknown
+    distances = distances_of(looks)
+    _, found = max((_held_against(places, looks, distances, one) for one in ways), key=lambda one: one[0])
+    return found.among(worn)
 
 
-def _held_against(places, looks, stance):
+def _held_against(places: Array, looks: Array, distances: Distances, stance: Stance) -> tuple[float, Places]:
+    """How well a stance explains all markers, and what each is then."""
     shares = stance.shares(places)
-    scores, chances = linked_scores(log_chances(shares), fits_of(looks, stance.height))
+    fits = fits_of(distances, stance.height)
+    alone = np.maximum(log_chances(shares, FARTHEST_LINKED), lifted_chances(shares))
+    scores, chances = linked_scores(alone, fits)
     chosen = chosen_markers(chances)
-    scores = bent(scores, bends(looks, chosen), chosen)
-    chances = shared_out(scores)
-    return float(
-        sum(scores[row, KNOWN.index(landmark)] - 2 * MISSING for landmark, row in chosen_markers(chances).items())
-    ), Places(chances, shares)
+    pairs = bends(looks, chosen)
+    chances = shared_out(bent(scores, pairs, chosen))
+    chosen = chosen_markers(chances)
+    columns = [KNOWN.index(landmark) for landmark in chosen]
+    fit = float(alone[list(chosen.values()), columns].sum() + ABSENT.sum() - ABSENT[columns].sum())
+    fit += NO_LANDMARK * (len(places) - len(chosen)) + linked_fit(fits, chosen)
+    return fit, Places(chances, shares)
 
 
 def chosen_markers(chances: Array) -> dict[str, int]:

@@ -12,22 +12,37 @@ from functools import cache
 from typing import Final
 
 import numpy as np
-from scipy.special import logsumexp
 
-from metrics.kinematics.landmarks import KNOWN
+from metrics.kinematics.landmarks import BALL, HEAD, KNOWN, LEG, NEEDED
 from metrics.kinematics.vectors import Array, norm
 from metrics.measuring.label_words import rows_of, without_side
-from sessions.formats.recording import Recording
 
 STEP_S, STILL_STEPS = 0.05, 5  # s between looks at the speed, and how many of them a still moment has
 MOVING_MPS = 1.0  # a file in which nothing is faster holds no throw
+FIXED_M = 0.02  # a marker that travels less through a throw is fixed to the room (house opinion)
+TRAVELS_M = 0.50  # what some marker travels when there is a throw
 TOP_SHARE: Final = (0.87, 0.95)  # of stature, the highest marker without and with any on the head
+LEAST_MARKERS = 8  # fewer make no body (house opinion)
 HEADINGS = 36  # ways to face that are tried
 BEST_WAYS = 4  # of which so many are looked at closely
 REFINEMENTS = 8
-FARTHEST = 12.0  # least log chance of a place: beyond it all are alike
-MISSING = -4.5  # log chance of a landmark without marker, or a marker without landmark
+OTHER_HEIGHT = 0.04  # log ratio of two heights that are tried apart
+FARTHEST, FARTHEST_LINKED = 12.0, 9.0  # least log chance of a place, alone and where links decide: beyond all are alike
+NO_LANDMARK = -4.5  # log chance of a marker that is nothing
+# Log chances that a landmark has no marker: one that every room needs, on the head or a ball, any other.
+NEEDED_ABSENT, HEAD_ABSENT, OTHER_ABSENT = -5.0, -1.0, -2.0
 UNSEEN = -3.0  # of any landmark for a marker that is not seen in the still moment
+
+
+# Where a lifted leg is from where it would stand (forward, left, up; shares of stature), and how likely that is.
+LIFTED, LIFTED_WITHIN, LIFTED_CHANCE = np.array([0.15, 0.0, 0.25]), np.array([0.15, 0.12, 0.15]), -2.5
+OF_A_LEG: Final = np.array([one[2:] in LEG and not one.endswith("SIS") for one in KNOWN])
+ABSENT: Final = np.array(
+    [
+        NEEDED_ABSENT if one in NEEDED else HEAD_ABSENT if one in HEAD or one == BALL else OTHER_ABSENT
+        for one in KNOWN
+    ]
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -52,14 +67,16 @@ def template() -> Template:
     return Template(np.array(places), np.array(within))
 
 
-def still_places(recording: Recording) -> Array:
-    """Median place of each marker in the stillest quarter second before the fastest moment, (markers, 3), m."""
-    positions, rate = recording.positions, recording.rate_hz
-    step = max(1, round(STEP_S * rate))
+def still_places(positions: Array, rate_hz: float) -> Array:
+    """Median place of each marker in the stillest quarter second before the fastest moment, (markers, 3), m.
+
+    ``positions``: (frames, markers, 3), m.
+    """
+    step = max(1, round(STEP_S * rate_hz))
     looks = positions[::step]
     first = 0
     if len(looks) > STILL_STEPS:
-        speeds = norm(np.diff(looks, axis=0)) * rate / step
+        speeds = norm(np.diff(looks, axis=0)) * rate_hz / step
         unseen = np.isnan(speeds).mean(axis=1)
         usual = quiet_nan(np.nanmedian, speeds, axis=1)
         fast = np.nan_to_num(quiet_nan(np.nanpercentile, speeds, 90, axis=1))
@@ -68,6 +85,17 @@ def still_places(recording: Recording) -> Array:
         sums = np.convolve(cost, np.ones(STILL_STEPS), "valid")
         first = int(np.argmin(sums[: max(1, end - STILL_STEPS)])) * step
     return quiet_nan(np.nanmedian, positions[first : first + STILL_STEPS * step], axis=0)
+
+
+def on_a_body(positions: Array) -> Array:
+    """Which markers move when others do, (markers,): one that never does is fixed to the room.
+
+    ``positions``: some frames (looks, markers, 3), m. All of them in a file in which nobody moves.
+    """
+    low, high = (quiet_nan(one, positions, axis=0) for one in (np.nanmin, np.nanmax))
+    travel = norm(high - low)
+    anyone = float(quiet_nan(np.nanmax, travel, axis=0)) > TRAVELS_M if len(travel) else False
+    return ~(travel < FIXED_M) if anyone else np.isfinite(travel)
 
 
 def quiet_nan(reduce, values: Array, *args: object, axis: int) -> Array:  # type: ignore[no-untyped-def]
@@ -91,42 +119,54 @@ class Stance:
         """File places (markers, 3), m, as forward, left and up in shares of stature."""
         return (places @ self.rows.T - np.append(self.middle, self.floor)) / self.height
 
+    def differs(self, other: Stance) -> bool:
+        """Whether it is turned by over 60° or of another height."""
+        return bool(np.trace(self.rows @ other.rows.T) < 2.0 or abs(np.log(self.height / other.height)) > OTHER_HEIGHT)
 
-def log_chances(shares: Array) -> Array:
+
+def log_chances(shares: Array, farthest: float = FARTHEST) -> Array:
     """Log chance of each marker being each of KNOWN by its place alone, (markers, landmarks); UNSEEN for NaN."""
     body = template()
     off = (shares[:, None, :] - body.places) / body.within
     chances = -0.5 * (off**2).sum(axis=-1)
-    soft = -FARTHEST * np.tanh(-chances / FARTHEST)
+    soft = -farthest * np.tanh(-chances / farthest)
     return np.where(np.isfinite(soft), soft, UNSEEN)
+
+
+def lifted_chances(shares: Array) -> Array:
+    """The same for a leg that is not on the floor, since many files begin when it is lifted; -inf for all but legs."""
+    off = (shares[:, None, :] - template().places - LIFTED) / LIFTED_WITHIN
+    chances = LIFTED_CHANCE - 0.5 * (off**2).sum(axis=-1)
+    return np.where(OF_A_LEG & np.isfinite(chances), chances, -np.inf)
 
 
 def shared_out(scores: Array, rounds: int = 30) -> Array:
     """Log scores (markers, landmarks) as chances in which a landmark is given once: (markers, landmarks + 1).
 
     The last column is "none of them". Rows and columns are scaled in turn (Sinkhorn & Knopp 1967), with a spare row
-    and column of MISSING.
+    and column for landmarks without marker and markers without landmark.
     """
-    table = np.pad(scores, ((0, 1), (0, 1)), constant_values=MISSING)
+    table = np.exp(np.pad(scores, ((0, 1), (0, 1)), constant_values=NO_LANDMARK))
+    table[-1, :-1] = np.exp(ABSENT)
     for _ in range(rounds):
-        table[:, :-1] -= logsumexp(table[:, :-1], axis=0)
-        table[:-1] -= logsumexp(table[:-1], axis=1, keepdims=True)
-    return np.exp(table[:-1])
+        table[:, :-1] /= table[:, :-1].sum(axis=0)
+        table[:-1] /= table[:-1].sum(axis=1, keepdims=True)
+    return table[:-1]
 
 
 def stances(places: Array) -> list[tuple[float, Stance]]:
     """The likeliest ways in which a body stands at these places (markers, 3), best first, with their score.
 
-    Empty for fewer than three markers that are seen.
+    Empty when fewer than LEAST_MARKERS are seen.
     """
     seen = places[np.isfinite(places).all(axis=1)]
-    if len(seen) < 3:
+    if len(seen) < LEAST_MARKERS:
         return []
     tried = [(_score(seen, stance), stance) for stance in _ways(seen)]
     tried.sort(key=lambda one: -one[0])
     kept: list[Stance] = []
     for _, stance in tried:
-        if all(np.trace(stance.rows @ other.rows.T) < 2.0 for other in kept):
+        if all(stance.differs(other) for other in kept):
             kept.append(stance)
         if len(kept) == BEST_WAYS:
             break
@@ -137,7 +177,7 @@ def stances(places: Array) -> list[tuple[float, Stance]]:
 def _score(places: Array, stance: Stance) -> float:
     """How well the places fill the body: each landmark's best marker, and each marker's best landmark."""
     chances = log_chances(stance.shares(places))
-    return float(np.maximum(chances.max(axis=0), MISSING).sum() + np.maximum(chances.max(axis=1), MISSING).sum())
+    return float(np.maximum(chances.max(axis=0), ABSENT).sum() + np.maximum(chances.max(axis=1), NO_LANDMARK).sum())
 
 
 def _ways(places: Array) -> list[Stance]:

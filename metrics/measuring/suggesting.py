@@ -15,7 +15,7 @@ from typing import Final, Literal
 import numpy as np
 from scipy.optimize import linear_sum_assignment
 
-from metrics.kinematics.landmarks import KNOWN
+from metrics.kinematics.landmarks import KNOWN, other_side
 from metrics.kinematics.vectors import Array
 from metrics.measuring.label_words import bare_label, name_chances, named, without_side
 from metrics.measuring.places import Places, find_places
@@ -26,7 +26,10 @@ Evidence = Literal["name", "place", "both", ""]
 Side = Literal["R", "L", "middle"]
 _UNNAMED = re.compile(r"\*\d*")
 LEAST_SURE = 0.15  # under it nothing is suggested
-LEAST_PLACE = 0.01  # chance that a place leaves to every landmark: people stand and place markers in odd ways
+LEAST_PLACE = 0.004  # chance that a place leaves to every landmark: people stand and place markers in odd ways
+SIDES_DOUBTED = 0.6  # what remains of a chance when names and places disagree about all sides
+CLEARLY_CROSSED = 2.0
+MIRRORED: Final = np.array([*(KNOWN.index(other_side(landmark)) for landmark in KNOWN), len(KNOWN)])
 SPEAKING = 3.0  # times as likely as by chance: from there a name or a place says something
 
 
@@ -54,7 +57,11 @@ def suggest_labels(recording: Recording) -> tuple[LabelSuggestion, ...]:
         return ()
     names = np.stack([name_chances(label) for label in recording.labels])
     places = find_places(recording)
-    both = _together(names, places.chances)
+    kept = places.chances
+    doubt = 1.0
+    if _crossed(names, kept):
+        kept, doubt = kept[:, MIRRORED], SIDES_DOUBTED
+    both = doubt * _together(names, kept)
     rows, columns = linear_sum_assignment(-np.log(_with_none(both)))
     landmarks = dict(zip(rows.tolist(), columns.tolist(), strict=True))
     seen = _seen_shares(recording.positions)
@@ -62,6 +69,14 @@ def suggest_labels(recording: Recording) -> tuple[LabelSuggestion, ...]:
         _suggestion(label, landmarks[row], both[row], (names[row], places.chances[row]), places, row, seen[row])
         for row, label in enumerate(recording.labels)
     )
+
+
+def _crossed(names: Array, places: Array) -> bool:
+    """Whether the names fit the places far better when right and left are exchanged.
+
+    Either the names lie or the file's axes are mirrored. The names' sides are kept as a whole, and nothing is sure.
+    """
+    return float((names * places[:, MIRRORED]).sum()) > CLEARLY_CROSSED * float((names * places).sum())
 
 
 def _seen_shares(positions: Array) -> Array:
