@@ -78,7 +78,7 @@ Meaning = frozenset[tuple[str, str]]  # of (kind, meaning): ("part", "elbow"), (
 
 @cache
 def _phrases() -> Mapping[tuple[str, ...], Meaning]:
-    kinds = {"part": "part", "where": "where", "side": "side"}
+    kinds = {"part": "part", "where": "where", "side": "side", "late_side": "late_side"}
     phrases: dict[tuple[str, ...], Meaning] = {}
     parts = {name.part for name in named().values()}
     for row in rows_of("landmark_words.csv"):
@@ -151,16 +151,15 @@ def name_chances(label: str) -> Array:
     All alike when the name says nothing.
     """
     said, unknown = meanings_of(label)
-    parts = {meaning for kind, meaning in said if kind == "part"}
-    places = {meaning for kind, meaning in said if kind == "where"}
-    sides = {meaning for kind, meaning in said if kind == "side"}
-    if parts > {"foot"}:
-        parts.discard("foot")
-    if not parts and places:
-        parts = {"midback"} & ({"midback"} if "back" in places else set())
-    if "elsewhere" in parts or not parts:
-        return _nothing("elsewhere" in parts)
-    parts = {"toe" if part == "foot" else part for part in parts}
+    parts, places, sides, late = (_of_kind(said, kind) for kind in ("part", "where", "side", "late_side"))
+    if "elsewhere" in parts:
+        return _nothing(elsewhere=True)
+    if not parts and "back" in places:
+        parts = {"midback"}
+    if not parts:
+        return _nothing(elsewhere=False)
+    parts = parts - {"foot"} or {"toe"}
+    sides = sides or late
     side = sides.pop() if len(sides) == 1 else None
     weights = np.array([_weight(landmark, parts, places, side) for landmark in KNOWN])
     lost = NOTHING + WORD_TOO_MANY * min(unknown, 4)
@@ -169,7 +168,11 @@ def name_chances(label: str) -> Array:
     return chances / chances.sum()
 
 
-def _nothing(elsewhere: bool) -> Array:
+def _of_kind(said: Meaning, wanted: str) -> set[str]:
+    return {meaning for kind, meaning in said if kind == wanted}
+
+
+def _nothing(*, elsewhere: bool) -> Array:
     """Chances of a name that says nothing, or that names a place of the body where no landmark is."""
     chances = np.full(len(KNOWN) + 1, 1 / (len(KNOWN) + 1))
     if elsewhere:

@@ -23,6 +23,8 @@ ROUNDS = 8
 NO_LINK = 0.03  # of a link's fit: what is left when no marker is where the other end should be
 LINK_WEIGHT = 0.7  # links are not independent of one another (house opinion)
 BEND_WEIGHT = 3.0  # log odds of a joint that bends the right way throughout (house opinion)
+Names = tuple[str, ...]
+Bend = tuple[str, str, float]  # outer landmark, inner landmark, how sure (-1 to 1)
 COLUMN: Final = {landmark: column for column, landmark in enumerate(KNOWN)}
 
 
@@ -142,7 +144,7 @@ BENDS: Final = (
 )
 
 
-def bends(looks: Array, chosen: dict[str, int]) -> list[tuple[str, str, float]]:
+def bends(looks: Array, chosen: Mapping[str, int]) -> list[Bend]:
     """Pairs of landmarks and how surely (-1 to 1) the markers chosen for them lie on the sides that bending shows.
 
     Elbows bend forward and knees backward about an axis from the inner to the outer side. Of the wrist, the thumb's
@@ -151,33 +153,40 @@ def bends(looks: Array, chosen: dict[str, int]) -> list[tuple[str, str, float]]:
     found = []
     for side in SIDES:
         for outer, inner, before, behind, way in BENDS:
-            names = f"{side}_{outer}", f"{side}_{inner}"
-            ends = [_middle(looks, chosen, side, one) for one in (before, (outer, inner), behind)]
-            across = _between(looks, chosen, *names)
-            if across is not None and all(end is not None for end in ends):
-                upper, lower = ends[1] - ends[0], ends[2] - ends[1]
-                sign = way * (1.0 if side == "R" else -1.0)
-                found.append((*names, sign * _share(dot(across, np.cross(upper, lower)))))
+            sign = way if side == "R" else -way
+            found += _bend(looks, chosen, (f"{side}_{outer}", f"{side}_{inner}"), before, behind, sign)
         found += _thumb(looks, chosen, side)
     return found
 
 
-def _thumb(looks: Array, chosen: dict[str, int], side: str) -> list[tuple[str, str, float]]:
+def _bend(
+    looks: Array, chosen: Mapping[str, int], names: tuple[str, str], before: Names, behind: Names, sign: float
+) -> list[Bend]:
+    side = names[0][0]
+    across = _between(looks, chosen, *names)
+    first, last = _middle(looks, chosen, side, before), _middle(looks, chosen, side, behind)
+    if across is None or first is None or last is None:
+        return []
+    joint = looks[:, [chosen[name] for name in names]].mean(axis=1)
+    return [(*names, sign * _share(dot(across, np.cross(joint - first, last - joint))))]
+
+
+def _thumb(looks: Array, chosen: Mapping[str, int], side: str) -> list[Bend]:
     names = f"{side}_RS", f"{side}_US"
     across = _between(looks, chosen, *names)
-    shoulder, elbow, wrist = (_middle(looks, chosen, side, one) for one in (("AC",), ("EL", "EM"), ("RS", "US")))
-    if across is None or shoulder is None or elbow is None or wrist is None:
+    shoulder, elbow = _middle(looks, chosen, side, ("AC",)), _middle(looks, chosen, side, ("EL", "EM"))
+    if across is None or shoulder is None or elbow is None:
         return []
     return [(*names, _share(dot(across, shoulder - elbow)))]
 
 
-def _middle(looks: Array, chosen: dict[str, int], side: str, names: tuple[str, ...]) -> Array | None:
+def _middle(looks: Array, chosen: Mapping[str, int], side: str, names: Names) -> Array | None:
     """The middle of those of the landmarks that have a marker, (looks, 3); None when none has."""
     columns = [chosen[label] for name in names if (label := f"{side}_{name}") in chosen]
     return looks[:, columns].mean(axis=1) if columns else None
 
 
-def _between(looks: Array, chosen: dict[str, int], outer: str, inner: str) -> Array | None:
+def _between(looks: Array, chosen: Mapping[str, int], outer: str, inner: str) -> Array | None:
     """From the inner to the outer marker, (looks, 3); None when one is missing."""
     if outer not in chosen or inner not in chosen:
         return None
@@ -190,7 +199,7 @@ def _share(values: Array) -> float:
     return float(np.nansum(values) / size) if size > 0 else 0.0
 
 
-def bent(scores: Array, pairs: list[tuple[str, str, float]], chosen: dict[str, int]) -> Array:
+def bent(scores: Array, pairs: list[Bend], chosen: Mapping[str, int]) -> Array:
     """Log scores (markers, landmarks) with what the joints' bending says of outer and inner markers."""
     changed = scores.copy()
     for outer, inner, sure in pairs:

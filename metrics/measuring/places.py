@@ -25,6 +25,7 @@ from metrics.measuring.standing import (
     FARTHEST_LINKED,
     LEAST_MARKERS,
     NO_LANDMARK,
+    Chosen,
     Stance,
     lifted_chances,
     log_chances,
@@ -33,7 +34,6 @@ from metrics.measuring.standing import (
     stances,
     still_places,
 )
-from sessions.formats.recording import Recording
 
 MIDDLE = 0.02  # of stature: nearer to the body's middle than that is neither right nor left
 CLOSE_LOOK = 3  # stances that are held against the chain of distances
@@ -57,7 +57,7 @@ class Places:
             return None
         return "middle" if abs(left) < MIDDLE else "L" if left > 0 else "R"
 
-    def among(self, chosen: Array) -> Places:
+    def among(self, chosen: Chosen) -> Places:
         """These markers among all of which they were chosen, (markers,); each of the others is no landmark."""
         chances, shares = np.zeros((len(chosen), len(KNOWN) + 1)), np.full((len(chosen), 3), np.nan)
         chances[:, -1] = 1.0
@@ -65,18 +65,21 @@ class Places:
         return Places(chances, shares)
 
 
-def find_places(recording: Recording) -> Places:
-    """What places alone say; all landmarks alike when too few markers are seen to find a body."""
-    count = len(recording.labels)
+def find_places(positions: Array, rate_hz: float) -> Places:
+    """What places (frames, markers, 3), m, alone say.
+
+    All landmarks alike when too few markers are seen to find a body.
+    """
+    count = positions.shape[1]
     alike = np.full((count, len(KNOWN) + 1), 1 / (len(KNOWN) + 1))
     unknown = Places(alike, np.full((count, 3), np.nan))
-    if not len(recording.positions):
+    if not len(positions):
         return unknown
-    looks = looked_at(recording.positions)
+    looks = looked_at(positions)
     worn = on_a_body(looks)
     if worn.sum() < LEAST_MARKERS:
         return unknown
-    places, looks = still_places(recording.positions[:, worn], recording.rate_hz), looks[:, worn]
+    places, looks = still_places(positions[:, worn], rate_hz), looks[:, worn]
     ways = [stance for _, stance in stances(places)[:CLOSE_LOOK]]
     if not ways:
         return unknown

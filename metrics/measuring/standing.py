@@ -12,11 +12,13 @@ from functools import cache
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from metrics.kinematics.landmarks import BALL, HEAD, KNOWN, LEG, NEEDED
 from metrics.kinematics.vectors import Array, norm
 from metrics.measuring.label_words import rows_of, without_side
 
+Chosen = NDArray[np.bool_]
 STEP_S, STILL_STEPS = 0.05, 5  # s between looks at the speed, and how many of them a still moment has
 MOVING_MPS = 1.0  # a file in which nothing is faster holds no throw
 FIXED_M = 0.02  # a marker that travels less through a throw is fixed to the room (house opinion)
@@ -87,7 +89,7 @@ def still_places(positions: Array, rate_hz: float) -> Array:
     return quiet_nan(np.nanmedian, positions[first : first + STILL_STEPS * step], axis=0)
 
 
-def on_a_body(positions: Array) -> Array:
+def on_a_body(positions: Array) -> Chosen:
     """Which markers move when others do, (markers,): one that never does is fixed to the room.
 
     ``positions``: some frames (looks, markers, 3), m. All of them in a file in which nobody moves.
@@ -95,7 +97,7 @@ def on_a_body(positions: Array) -> Array:
     low, high = (quiet_nan(one, positions, axis=0) for one in (np.nanmin, np.nanmax))
     travel = norm(high - low)
     anyone = float(quiet_nan(np.nanmax, travel, axis=0)) > TRAVELS_M if len(travel) else False
-    return ~(travel < FIXED_M) if anyone else np.isfinite(travel)
+    return np.asarray(~(travel < FIXED_M) if anyone else np.isfinite(travel), dtype=np.bool_)
 
 
 def quiet_nan(reduce, values: Array, *args: object, axis: int) -> Array:  # type: ignore[no-untyped-def]

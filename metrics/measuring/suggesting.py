@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final, Literal
@@ -19,6 +19,7 @@ from metrics.kinematics.landmarks import KNOWN, other_side
 from metrics.kinematics.vectors import Array
 from metrics.measuring.label_words import bare_label, name_chances, named, without_side
 from metrics.measuring.places import Places, find_places
+from metrics.measuring.standing import LEAST_MARKERS, Chosen
 from sessions.formats.recording import Recording
 
 SIDE_WORDS: Final = {"R": "right ", "L": "left ", None: ""}
@@ -56,7 +57,9 @@ def suggest_labels(recording: Recording) -> tuple[LabelSuggestion, ...]:
     if not recording.labels:
         return ()
     names = np.stack([name_chances(label) for label in recording.labels])
-    places = find_places(recording)
+    mine = of_one_person(recording.labels)
+    names[~mine] = np.eye(len(KNOWN) + 1)[-1]
+    places = find_places(recording.positions[:, mine], recording.rate_hz).among(mine)
     kept = places.chances
     doubt = 1.0
     if _crossed(names, kept):
@@ -71,6 +74,17 @@ def suggest_labels(recording: Recording) -> tuple[LabelSuggestion, ...]:
     )
 
 
+def of_one_person(labels: Sequence[str]) -> Chosen:
+    """Which labels belong to the person with the most markers, (labels,): prefixes name people.
+
+    Few markers under another prefix are a ball or the like, and belong too.
+    """
+    prefixes = np.array([label.rpartition(":")[0].strip().upper() for label in labels])
+    found, counts = np.unique(prefixes, return_counts=True)
+    others = found[(counts >= LEAST_MARKERS) & (np.arange(len(found)) != np.argmax(counts))]
+    return ~np.isin(prefixes, others)
+
+
 def _crossed(names: Array, places: Array) -> bool:
     """Whether the names fit the places far better when right and left are exchanged.
 
@@ -80,8 +94,8 @@ def _crossed(names: Array, places: Array) -> bool:
 
 
 def _seen_shares(positions: Array) -> Array:
-    seen = np.isfinite(positions).all(axis=2)
-    return seen.mean(axis=0) if len(seen) else np.zeros(seen.shape[1])
+    seen = np.isfinite(positions).all(axis=2).sum(axis=0)
+    return seen / max(1, len(positions))
 
 
 def _together(names: Array, places: Array) -> Array:

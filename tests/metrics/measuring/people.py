@@ -21,14 +21,27 @@ from tests.synthesis.pose import Pose
 STYLES = Path(__file__).parent / "label_styles.csv"
 RIGHT_HANDED = [axes for axes in synthesis.signed_permutations() if np.linalg.det(axes) > 0]
 
-# How arms are held before the leg lift, as amounts to add to the synthesiser's hands at the belly (invented; common
-# practice, no published source).
+
+def both(**amounts: float) -> dict[str, float]:
+    """Amounts for both arms."""
+    return {f"{arm}_{name}": amount for name, amount in amounts.items() for arm in ("throwing", "glove")}
+
+
+# How a pitcher stands before the leg lift, as amounts (deg, m) to add to the synthesiser's set position, in which he
+# stands sideways with his hands at the belly (invented; common practice, no published source).
 SETS: dict[str, dict[str, float]] = {
     "hands_at_the_belly": {},
-    "hands_at_the_chin": {"elbow_flexion": 28.0, "external_rotation": 12.0, "abduction": 4.0},
-    "hands_at_the_belt": {"elbow_flexion": -25.0, "abduction": -10.0},
-    "arms_hanging": {"elbow_flexion": -85.0, "abduction": -22.0, "horizontal_abduction": 25.0},
-    "elbows_high": {"abduction": 22.0},
+    "hands_at_the_chin": both(elbow_flexion=28.0, external_rotation=12.0, abduction=4.0),
+    "hands_at_the_belt": both(elbow_flexion=-25.0, abduction=-10.0),
+    "arms_hanging": both(elbow_flexion=-85.0, abduction=-22.0, horizontal_abduction=25.0),
+    "elbows_high": both(abduction=22.0),
+    "wide_stance": {"lead_ankle_x": 0.30, "pelvis_x": 0.15, "pelvis_z": -0.06},
+    "faces_home": {
+        **dict.fromkeys(("pelvis_rotation", "trunk_rotation", "rear_knee_heading", "lead_knee_heading"), -80.0),
+        **dict.fromkeys(("rear_foot_angle", "lead_foot_angle"), 80.0),
+        **{"lead_ankle_x": -0.18, "lead_ankle_y": 0.20, "pelvis_x": -0.09, "pelvis_y": 0.10},
+    },
+    "leans_and_looks_in": {"trunk_forward_tilt": 3.0, "trunk_lateral_tilt": -14.0, "trunk_rotation": 20.0},
 }
 
 
@@ -47,16 +60,15 @@ class OtherBody(Body):
 
 @dataclass(frozen=True)
 class OtherSet(Delivery):
-    """A delivery that begins with the arms held otherwise; from peak knee lift on it is the same."""
+    """A delivery that begins in another set position; from peak knee lift on it is the same."""
 
-    arms: Mapping[str, float] = field(default_factory=dict)
+    changes: Mapping[str, float] = field(default_factory=dict)
 
     def pose(self, times: Array) -> Pose:
         pose = super().pose(times)
         share = np.clip((self.moments.pkh - np.asarray(times, dtype=float)) / 0.5, 0.0, 1.0)
         eased = share**2 * (3 - 2 * share)
-        names = {f"{arm}_{name}": amount for name, amount in self.arms.items() for arm in ("throwing", "glove")}
-        return pose.with_channels({name: pose[name] + amount * eased for name, amount in names.items()})
+        return pose.with_channels({name: pose[name] + amount * eased for name, amount in self.changes.items()})
 
 
 @cache
@@ -79,7 +91,7 @@ def pitched(number: int, side: str = "right", spread: float = 0.035, placed: flo
         ball=number % 4 == 1,
         shift=tuple(rng.uniform(-2, 2, 3)),
     )
-    made = synthesis.record(OtherSet(body, style, arms=sets[number % len(sets)]), room)
+    made = synthesis.record(OtherSet(body, style, changes=sets[number % len(sets)]), room)
     recording = as_recording(synthesis.with_noise(made, 0.0015, rng))
     skin = placed * rng.standard_normal((1, len(recording.labels), 3))
     return replace(recording, positions=recording.positions + skin)
