@@ -65,8 +65,8 @@ class Places:
         return Places(chances, shares)
 
 
-def find_places(positions: Array, rate_hz: float) -> Places:
-    """What places (frames, markers, 3), m, alone say.
+def find_places(positions: Array, rate_hz: float, of_one: Chosen) -> Places:
+    """What places (frames, markers, 3), m, alone say of the markers of one person, (markers,).
 
     All landmarks alike when too few markers are seen to find a body.
     """
@@ -76,10 +76,10 @@ def find_places(positions: Array, rate_hz: float) -> Places:
     if not len(positions):
         return unknown
     looks = looked_at(positions)
-    worn = on_a_body(looks)
+    worn = of_one & on_a_body(looks)
     if worn.sum() < LEAST_MARKERS:
         return unknown
-    places, looks = still_places(positions[:, worn], rate_hz), looks[:, worn]
+    places, looks = still_places(positions, rate_hz, worn), looks[:, worn]
     ways = [stance for _, stance in stances(places)[:CLOSE_LOOK]]
     if not ways:
         return unknown

@@ -69,13 +69,13 @@ def template() -> Template:
     return Template(np.array(places), np.array(within))
 
 
-def still_places(positions: Array, rate_hz: float) -> Array:
-    """Median place of each marker in the stillest quarter second before the fastest moment, (markers, 3), m.
+def still_places(positions: Array, rate_hz: float, worn: Chosen) -> Array:
+    """Median place of each worn marker in the stillest quarter second before the fastest moment, (worn, 3), m.
 
-    ``positions``: (frames, markers, 3), m.
+    ``positions``: (frames, markers, 3), m. ``worn``: which of the markers, (markers,).
     """
     step = max(1, round(STEP_S * rate_hz))
-    looks = positions[::step]
+    looks = positions[::step][:, worn]
     first = 0
     if len(looks) > STILL_STEPS:
         speeds = norm(np.diff(looks, axis=0)) * rate_hz / step
@@ -86,7 +86,7 @@ def still_places(positions: Array, rate_hz: float) -> Array:
         cost = np.nan_to_num(usual, nan=9.0) + unseen
         sums = np.convolve(cost, np.ones(STILL_STEPS), "valid")
         first = int(np.argmin(sums[: max(1, end - STILL_STEPS)])) * step
-    return quiet_nan(np.nanmedian, positions[first : first + STILL_STEPS * step], axis=0)
+    return quiet_nan(np.nanmedian, positions[first : first + STILL_STEPS * step][:, worn], axis=0)
 
 
 def on_a_body(positions: Array) -> Chosen:

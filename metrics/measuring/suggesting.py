@@ -59,7 +59,7 @@ def suggest_labels(recording: Recording) -> tuple[LabelSuggestion, ...]:
     names = np.stack([name_chances(label) for label in recording.labels])
     mine = of_one_person(recording.labels)
     names[~mine] = np.eye(len(KNOWN) + 1)[-1]
-    places = find_places(recording.positions[:, mine], recording.rate_hz).among(mine)
+    places = find_places(recording.positions, recording.rate_hz, mine)
     kept = places.chances
     doubt = 1.0
     if _crossed(names, kept):
