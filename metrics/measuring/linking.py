@@ -21,6 +21,7 @@ LOOKS = 60  # frames at which distances are read, spread over the file
 LEAST_LOOKS = 5  # frames in which both markers are seen
 ROUNDS = 8
 NO_LINK = 0.03  # of a link's fit: what is left when no marker is where the other end should be
+LEAST_CHANCE = 1e-3  # of being the other end: less adds nothing to NO_LINK
 LINK_WEIGHT = 0.7  # links are not independent of one another (house opinion)
 BEND_WEIGHT = 3.0  # log odds of a joint that bends the right way throughout (house opinion)
 Names = tuple[str, ...]
@@ -122,7 +123,8 @@ def linked_scores(places: Array, fits: Fits) -> tuple[Array, Array]:
 
 def _gain(table: Array, other: Array) -> Array:
     """Log of the best fit to any probable other end, 0 for the marker that fits best."""
-    fit = np.log(NO_LINK + (table * other).max(axis=1))
+    likely = other > LEAST_CHANCE
+    fit = np.log(NO_LINK + (table[:, likely] * other[likely]).max(axis=1, initial=0.0))
     return fit - fit.max()
 
 
