@@ -21,7 +21,7 @@ from metrics.kinematics.landmarks import KNOWN, SIDES
 from metrics.kinematics.vectors import Array
 
 LONGEST_PHRASE: Final = 5  # words
-LEAST_SHORTENING: Final = 3  # letters: "ank" is the beginning of one meaning's words only
+LEAST_SHORTENING: Final = 3  # letters
 LONGEST_WORD: Final = 40  # letters; longer ones are no words, and taking them apart would only cost time
 # House opinions: how often a name says nothing though it seems to, misses the side, or has a word too many.
 NOTHING, WRONG_SIDE, WORD_TOO_MANY, MIDDLE_WITH_SIDE, OTHER_PLACE = 0.04, 0.02, 0.15, 0.3, 0.02
@@ -68,7 +68,7 @@ def named() -> Mapping[str, Named]:
 
 
 def without_side(landmark: str) -> tuple[str, str | None]:
-    """ "R_EL" → "EL", "R"; "HEAD_F" → "HEAD_F", None."""
+    """Name and side: "R_EL" → "EL", "R"; "HEAD_F" → "HEAD_F", None."""
     side, _, name = landmark.partition("_")
     return (name, side) if side in SIDES else (landmark, None)
 
@@ -78,12 +78,11 @@ Meaning = frozenset[tuple[str, str]]  # of (kind, meaning): ("part", "elbow"), (
 
 @cache
 def _phrases() -> Mapping[tuple[str, ...], Meaning]:
-    kinds = {"part": "part", "where": "where", "side": "side", "late_side": "late_side"}
     phrases: dict[tuple[str, ...], Meaning] = {}
     parts = {name.part for name in named().values()}
     for row in rows_of("landmark_words.csv"):
-        meanings = row["meaning"].split()
-        said = frozenset((kinds.get(row["kind"], "part" if one in parts else "where"), one) for one in meanings)
+        whole, meanings = row["kind"] == "whole", row["meaning"].split()
+        said = frozenset((row["kind"] if not whole else "part" if one in parts else "where", one) for one in meanings)
         for phrase in row["words"].split("|"):
             for spelling in {fold(phrase), fold(phrase.translate(_UMLAUTS))}:
                 phrases.setdefault(tuple(_WORD.findall(spelling)), said)
@@ -95,13 +94,14 @@ def _words() -> Mapping[str, Meaning]:
     return {phrase[0]: said for phrase, said in _phrases().items() if len(phrase) == 1}
 
 
-@lru_cache(4096)
-def _shortened(word: str) -> Meaning | None:
-    """What a word's beginning means, when all words that begin so mean the same; None when not."""
-    if len(word) < LEAST_SHORTENING:
-        return None
-    found = {said for known, said in _words().items() if len(known) > len(word) and known.startswith(word) and said}
-    return found.pop() if len(found) == 1 else None
+@cache
+def _beginnings() -> Mapping[str, Meaning]:
+    """Beginnings of words that all mean the same: "ank" is ankle, "hea" may be head or heel and is not here."""
+    found: dict[str, set[Meaning]] = {}
+    for word, said in _words().items():
+        for length in range(LEAST_SHORTENING, len(word) if said else 0):
+            found.setdefault(word[:length], set()).add(said)
+    return {beginning: meanings.pop() for beginning, meanings in found.items() if len(meanings) == 1}
 
 
 @lru_cache(4096)
@@ -117,7 +117,7 @@ def _taken_apart(word: str) -> tuple[Meaning, ...] | None:
                 continue
             said, cost = _words().get(piece), 1.0
             if said is None:
-                said, cost = _shortened(piece), 1.5
+                said, cost = _beginnings().get(piece), 1.5
             reached = best[end]
             if said is not None and (reached is None or before[0] + cost < reached[0]):
                 best[end] = (before[0] + cost, (*before[1], said))

@@ -27,15 +27,13 @@ TOP_SHARE: Final = (0.87, 0.95)  # of stature, the highest marker without and wi
 LEAST_MARKERS = 8  # fewer make no body (house opinion)
 HEADINGS = 36  # ways to face that are tried
 BEST_WAYS = 4  # of which so many are looked at closely
-REFINEMENTS = 8
-OTHER_HEIGHT = 0.04  # log ratio of two heights that are tried apart
+REFINEMENTS = 3
+OTHER_WAY = 2.0  # trace of the turn between two ways to stand that are 60° apart
 FARTHEST, FARTHEST_LINKED = 12.0, 9.0  # least log chance of a place, alone and where links decide: beyond all are alike
 NO_LANDMARK = -4.5  # log chance of a marker that is nothing
 # Log chances that a landmark has no marker: one that every room needs, on the head or a ball, any other.
 NEEDED_ABSENT, HEAD_ABSENT, OTHER_ABSENT = -5.0, -1.0, -2.0
 UNSEEN = -3.0  # of any landmark for a marker that is not seen in the still moment
-
-
 # Where a lifted leg is from where it would stand (forward, left, up; shares of stature), and how likely that is.
 LIFTED, LIFTED_WITHIN, LIFTED_CHANCE = np.array([0.15, 0.0, 0.25]), np.array([0.15, 0.12, 0.15]), -2.5
 OF_A_LEG: Final = np.array([one[2:] in LEG and not one.endswith("SIS") for one in KNOWN])
@@ -121,10 +119,6 @@ class Stance:
         """File places (markers, 3), m, as forward, left and up in shares of stature."""
         return (places @ self.rows.T - np.append(self.middle, self.floor)) / self.height
 
-    def differs(self, other: Stance) -> bool:
-        """Whether it is turned by over 60° or of another height."""
-        return bool(np.trace(self.rows @ other.rows.T) < 2.0 or abs(np.log(self.height / other.height)) > OTHER_HEIGHT)
-
 
 def log_chances(shares: Array, farthest: float = FARTHEST) -> Array:
     """Log chance of each marker being each of KNOWN by its place alone, (markers, landmarks); UNSEEN for NaN."""
@@ -168,7 +162,7 @@ def stances(places: Array) -> list[tuple[float, Stance]]:
     tried.sort(key=lambda one: -one[0])
     kept: list[Stance] = []
     for _, stance in tried:
-        if all(stance.differs(other) for other in kept):
+        if all(np.trace(stance.rows @ other.rows.T) < OTHER_WAY for other in kept):
             kept.append(stance)
         if len(kept) == BEST_WAYS:
             break

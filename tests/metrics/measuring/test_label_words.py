@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import random
+from pathlib import Path
 
 import numpy as np
 import pytest
 
 from metrics.kinematics.landmarks import KNOWN, NEEDED
+from metrics.measuring import label_words
 from metrics.measuring.label_words import name_chances, rows_of
 from metrics.measuring.linking import links
 from metrics.measuring.standing import template
@@ -16,6 +18,7 @@ from tests.metrics.kinematics.pitches import HEIGHT_M, made
 from tests.metrics.measuring.people import name_styles
 
 NOTHING = len(KNOWN)
+DATA = Path(label_words.__file__).parent / "data"
 
 
 def meant(name: str) -> str | None:
@@ -144,3 +147,22 @@ def test_other_names_are_another_room(others):
 
 def test_names_do_not_run_together():
     assert label_set_fingerprint(["A", "BC"]) != label_set_fingerprint(["AB", "C"])
+
+
+@pytest.mark.parametrize(
+    ("name", "landmark"), [("R elb", "R_EL"), ("ankl_L", "L_LM"), ("RShould", "R_AC"), ("R hea", None)]
+)
+def test_the_beginning_of_a_word_counts_when_it_is_that_of_one_meaning(name, landmark):
+    assert meant(name) == landmark
+
+
+def test_a_side_that_is_said_twice_and_differently_is_left_open():
+    chances = name_chances("right elbow outer left")
+    assert chances[KNOWN.index("R_EL")] == pytest.approx(chances[KNOWN.index("L_EL")])
+
+
+def test_tables_say_where_their_numbers_come_from():
+    for name in ("landmark_words.csv", "landmarks.csv", "standing_places.csv", "marker_distances.csv"):
+        first = (DATA / name).read_text(encoding="utf-8").splitlines()[0]
+        assert first.startswith("#"), name
+        assert "house opinion" in first or "no published source" in first, name

@@ -157,6 +157,19 @@ def test_markers_that_are_nothing_get_no_landmark():
         assert needed_right(recording.labels, suggestions[: len(recording.labels)]) == 1.0
 
 
+@pytest.mark.parametrize(("origin", "share"), [("C7", 0.25), ("C7", 0.40), ("R_CA", -0.08)], ids=str)
+def test_a_stray_marker_over_the_head_or_under_the_feet_does_not_change_the_bodys_height(origin, share):
+    """As on a pole that is carried along, or a reflection in the floor: shares of the height."""
+    recording = pitched(4)
+    columns = {label: recording.positions[:, index] for index, label in enumerate(recording.labels)}
+    rise = np.nanmedian(columns["C7"] - (columns["R_LM"] + columns["L_LM"]) / 2, axis=0)
+    stray = columns[origin] + share * rise / 0.83  # ankle to neck in shares of the height
+    positions = np.concatenate([recording.positions, stray[:, None]], axis=1)
+    suggestions = suggest_labels(numbered(Recording((*recording.labels, "stray"), positions, recording.rate_hz)))
+    assert needed_right(recording.labels, suggestions[:-1]) == 1.0
+    assert suggestions[-1].landmark is None
+
+
 def test_a_second_person_in_the_file_gets_nothing_and_disturbs_nothing():
     first, second = kept(pitched(6), frozenset(KNOWN)), kept(pitched(7), frozenset(NEEDED))
     frames = min(len(first.positions), len(second.positions))
