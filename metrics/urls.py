@@ -1,6 +1,6 @@
 from django.urls import path
 
-from metrics.views import csv, imports, match, motion, session, throws
+from metrics.views import csv, imports, match, motion, recordings, session, throws
 
 SESSION_PAGES = [
     path("sessions/<uuid:uuid>/", session.session, name="session"),
@@ -29,6 +29,8 @@ IMPORT_PAGES = [
     path("uploads/<uuid:uuid>/match/", match.match, name="match"),
     path("uploads/<uuid:uuid>/match/row/", match.row, name="match-row"),
     path("uploads/<uuid:uuid>/match/leave-out/", match.sheet_out, name="match-leave-out"),
+    path("uploads/<uuid:uuid>/labels/", recordings.labels, name="labels"),
+    path("uploads/<uuid:uuid>/setup/", recordings.choose_setup, name="import-setup"),
     path("uploads/<uuid:uuid>/conditions/", imports.conditions, name="import-conditions"),
     path("uploads/<uuid:uuid>/keep-values/", imports.keep_values, name="import-keep-values"),
     path("uploads/<uuid:uuid>/accept/", imports.accept, name="import-accept"),

@@ -17,12 +17,15 @@ from metrics.kinematics.landmarks import NEEDED, columns_by_person, find_columns
 from metrics.kinematics.segments import BALL_KG
 from metrics.kinematics.throws import read_markers
 from metrics.measuring.captured import CapturedFile, CapturedThrow, Refusal, Said
-from metrics.measuring.label_sets import label_set_fingerprint
 from metrics.measuring.room import Room, Thrower
+from metrics.measuring.suggesting import label_set_fingerprint, suggest_labels
 from metrics.measuring.traces import trace_of
 from sessions.formats.c3d import read_c3d
 from sessions.formats.kept import cut, kept_bytes
 from sessions.formats.recording import Recording
+
+LABEL_CODES: Final = frozenset({"no_known_labels", "labels_missing"})
+"""Refusals that matching the file's names to landmarks answers."""
 
 PLAUSIBLE_HEIGHT_M: Final = (0.9, 2.4)
 """A height taken from markers is held within this: it only places what no marker shows (house value)."""
@@ -51,7 +54,8 @@ def capture_bytes(
     try:
         found = find_throws(recording, setup=setup)
     except NotMeasured as refused:
-        return replace(file, refusals=(Refusal(refused.code, refused.sentence),))
+        suggested = tuple(suggest_labels(recording)) if refused.code in LABEL_CODES else ()
+        return replace(file, refusals=(Refusal(refused.code, refused.sentence),), suggestions=suggested)
     throws, refusals = [], []
     for number, throw in enumerate(found, 1):
         kept, own = cut_throw(recording, throw, room)

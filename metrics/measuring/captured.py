@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass
 from typing import Any
 
 from metrics.kinematics import FoundThrow
+from metrics.measuring.suggesting import LabelSuggestion
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +80,7 @@ class CapturedFile:
     """A whole file. ``label_set``: fingerprint of its names.
 
     ``known``: our label → the file's; ``seen``: our label → share of frames; ``missing``: labels that are needed.
-    ``people``: prefixes of labels; ``marked``: events that the file itself names, (name, s from its first frame).
+    ``suggestions``: one a label, where the file's names are not known; ``people``: prefixes of labels; ``marked``: events that the file itself names, (name, s from its first frame).
     """
 
     labels: tuple[str, ...]
@@ -95,7 +96,8 @@ class CapturedFile:
     marked: tuple[tuple[str, float], ...] = ()
     problems: tuple[str, ...] = ()
     throws: tuple[CapturedThrow, ...] = ()
-    refusals: tuple[Refusal, ...] = field(default=())
+    refusals: tuple[Refusal, ...] = ()
+    suggestions: tuple[LabelSuggestion, ...] = ()
 
     def to_json(self) -> dict[str, Any]:
         return asdict(self)
@@ -110,5 +112,6 @@ class CapturedFile:
                 "marked": tuple((name, time) for name, time in stored["marked"]),
                 "throws": tuple(CapturedThrow.from_json(one) for one in stored["throws"]),
                 "refusals": tuple(Refusal(**one) for one in stored["refusals"]),
+                "suggestions": tuple(LabelSuggestion(**one) for one in stored["suggestions"]),
             }
         )

@@ -169,3 +169,9 @@ def session_line_head() -> SafeString:
 def throw_dots(throws: Sequence[rows.ThrowDot], name: str = "Ball speed by throw") -> SafeString:
     """{% throw_dots dots %}: ball speed by throw; objects with speed and state."""
     return _svg(rows.throw_dots(throws, name=name))
+
+
+@register.filter
+def drawn(picture: str) -> SafeString:
+    """{{ throw.picture|drawn }}: a picture that a selector has drawn with metrics.drawing."""
+    return _svg(picture)

@@ -12,11 +12,14 @@ from athletes.requests import account_of
 from athletes.saving import save_answer
 from athletes.view_notes import note_view
 from metrics.forms_imports import ConditionsForm
+from metrics.forms_motion import LabelsForm
 from metrics.import_access import draft_or_404
 from metrics.match.page import MatchPage, sheets_to_match
 from metrics.models import ImportDraft
 from metrics.selectors.imports import PROBLEMS_SHOWN, Problems, athlete_options, preview_of, problems_of
+from metrics.selectors.recordings import labels_page
 from metrics.services.imports.preview import settle_state
+from metrics.services.motion.reading import is_motion
 from sessions.forms import ReadAgainForm
 from sessions.models import Upload
 
@@ -34,6 +37,8 @@ def _refused(request: HttpRequest, upload: Upload) -> StatePage:
 def _needs_match(request: HttpRequest, upload: Upload) -> StatePage:
     """The first header without a recipe; when all have one by now, the preview."""
     draft = draft_or_404(upload)
+    if is_motion(draft):
+        return "metrics/_import_labels.html", {"labels": labels_page(draft), "form": LabelsForm()}
     waiting = sheets_to_match(draft)
     if not waiting:
         return _preview(request, upload)

@@ -15,6 +15,7 @@ from athletes.models import Athlete
 from metrics.importing.file_names import NameSays, read_file_name
 from metrics.importing.throws import AthleteReference, ImportedGroup
 from metrics.measuring import Measurer
+from metrics.measuring.capture import LABEL_CODES
 from metrics.measuring.captured import CapturedFile, CapturedThrow
 from metrics.measuring.room import Room
 from metrics.models import ImportDraft, ImportUnit, Reading
@@ -25,9 +26,6 @@ from sessions.claims import Claim
 from sessions.models import CaptureSetup, FilterKnowledge, Landing, Method, Upload
 
 KIND = "c3d"
-LABEL_CODES = frozenset({"no_known_labels", "labels_missing"})
-"""Refusals that matching the file's names to landmarks answers."""
-
 FIRST_BYTES = 512
 FIRST_BLOCK_MOST = 32
 
