@@ -96,7 +96,7 @@ def _words() -> Mapping[str, Meaning]:
 
 @cache
 def _beginnings() -> Mapping[str, Meaning]:
-    """Beginnings of words that all mean the same: "ank" is ankle, "hea" may be head or heel and is not here."""
+    """Beginnings of words that all mean the same: "ank" is ankle, "cal" may be calcaneus or calf and is not here."""
     found: dict[str, set[Meaning]] = {}
     for word, said in _words().items():
         for length in range(LEAST_SHORTENING, len(word) if said else 0):

@@ -150,7 +150,7 @@ def test_names_do_not_run_together():
 
 
 @pytest.mark.parametrize(
-    ("name", "landmark"), [("R elb", "R_EL"), ("ankl_L", "L_LM"), ("RShould", "R_AC"), ("R hea", None)]
+    ("name", "landmark"), [("R elb", "R_EL"), ("ankl_L", "L_LM"), ("RShould", "R_AC"), ("R cal", None)]
 )
 def test_the_beginning_of_a_word_counts_when_it_is_that_of_one_meaning(name, landmark):
     assert meant(name) == landmark
