@@ -19,7 +19,7 @@ from metrics.measuring.standing import shared_out
 
 LOOKS = 60  # frames at which distances are read, spread over the file
 LEAST_LOOKS = 5  # frames in which both markers are seen
-ROUNDS = 8
+ROUNDS = 5
 NO_LINK = 0.03  # of a link's fit: what is left when no marker is where the other end should be
 LEAST_CHANCE = 1e-3  # of being the other end: less adds nothing to NO_LINK
 LINK_WEIGHT = 0.7  # links are not independent of one another (house opinion)
