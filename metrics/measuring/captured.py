@@ -80,7 +80,8 @@ class CapturedFile:
     """A whole file. ``label_set``: fingerprint of its names.
 
     ``known``: our label → the file's; ``seen``: our label → share of frames; ``missing``: labels that are needed.
-    ``suggestions``: one a label, where the file's names are not known; ``people``: prefixes of labels; ``marked``: events that the file itself names, (name, s from its first frame).
+    ``suggestions``: one a label, where the file's names are not known; ``people``: prefixes of labels; ``marked``:
+    events that the file itself names, (name, s from its first frame).
     """
 
     labels: tuple[str, ...]
