@@ -5,6 +5,7 @@ from metrics.views import csv, imports, match, motion, recordings, session, thro
 SESSION_PAGES = [
     path("sessions/<uuid:uuid>/", session.session, name="session"),
     path("sessions/<uuid:uuid>/withdraw/", session.withdraw, name="session-withdraw"),
+    path("sessions/<uuid:uuid>/move/", session.move, name="session-move"),
     path("sessions/<uuid:uuid>/restore/", session.restore, name="session-restore"),
     path("sessions/<uuid:uuid>/findings/<slug:metric>/", session.finding, name="finding"),
     path("sessions/<uuid:uuid>/findings.csv", csv.session_findings, name="session-csv"),

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from uuid import UUID
 
 from django.core.files.uploadedfile import UploadedFile
 
 from athletes.models import User
 from sessions.models import Upload
-from sessions.selectors import sessions_from
-from sessions.services.uploads import UploadRefused, receive_upload
+from sessions.selectors import open_sessions, sessions_from
+from sessions.services.uploads import UploadRefused, clean_filename, receive_upload
 
 MOST_NAMED = 3
+NO_LONGER_OPEN = "“{name}” was not taken: that session is no longer open. Open it again, or send the file without it."
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,10 +25,18 @@ class Arrival:
     is_new: bool = False
 
 
-def take_file(file: UploadedFile, by: User) -> Arrival:
-    """Hands the file to the service piece by piece: it never stands in memory as a whole."""
+def take_file(file: UploadedFile, by: User, session_uuid: UUID | None = None) -> Arrival:
+    """Hands the file to the service piece by piece: it never stands in memory as a whole.
+
+    `session_uuid`: of the open session that it was sent to.
+    """
+    opened = None
+    if session_uuid:
+        opened = open_sessions(by).filter(uuid=session_uuid).first()
+        if opened is None:
+            return Arrival(NO_LONGER_OPEN.format(name=clean_filename(file.name or "")))
     try:
-        received = receive_upload(chunks=file.chunks(), filename=file.name or "", by=by)
+        received = receive_upload(chunks=file.chunks(), filename=file.name or "", by=by, for_session=opened)
     except UploadRefused as refusal:
         return Arrival(refusal.sentence)
     if received.is_new:

@@ -7,10 +7,12 @@ from typing import Any
 from django import forms
 from django.core.files.uploadedfile import UploadedFile
 
+from athletes.forms import DayField, ServiceForm
 from sessions.formats.decoding import ENCODINGS
 from sessions.formats.delimiters import DECIMAL_MARKS, DELIMITERS
+from sessions.models import CaptureSetup
 
-ACCEPTED_ENDINGS = ".csv,.tsv,.txt,.xlsx"
+ACCEPTED_ENDINGS = ".csv,.tsv,.txt,.xlsx,.c3d"
 FIND_OUT = ("", "find out from the file")
 # A tab does not travel well in the value of an option, its name does.
 DELIMITER_OF_WORD = {word: mark for mark, word in DELIMITERS.items()}
@@ -33,7 +35,10 @@ class ManyFilesField(forms.FileField):
 
 
 class UploadForm(forms.Form):
+    """`for_session`: the open session that the files are sent to, by its uuid; empty: found out from each file."""
+
     table_files = ManyFilesField(label="Files")
+    for_session = forms.UUIDField(required=False)
 
     @property
     def sentence(self) -> str:
@@ -65,3 +70,14 @@ class ReadAgainForm(forms.Form):
     def of(cls, options: dict[str, str]) -> ReadAgainForm:
         """The form as it was last answered."""
         return cls(initial={**options, "delimiter": DELIMITERS.get(options.get("delimiter", ""), "")})
+
+
+class OpenSessionForm(ServiceForm):
+    date = DayField(label="Day")
+    setup = forms.ModelChoiceField(
+        label="Capture setup",
+        queryset=CaptureSetup.objects.filter(retired_at=None),
+        to_field_name="uuid",
+        required=False,
+        empty_label="found from the files",
+    )

@@ -64,3 +64,28 @@ def sessions_from(upload: Upload) -> QuerySet[CaptureSession]:
 def athletes_in(upload: Upload) -> QuerySet[Athlete]:
     """Everybody for whom a session was made from this upload, also when session or athlete was withdrawn since."""
     return Athlete.everything.filter(capture_sessions__extracts__upload=upload).distinct()
+
+
+def open_sessions(user: User) -> QuerySet[CaptureSession]:
+    """Sessions that take files as they come, the newest first."""
+    found = CaptureSession.objects.visible_to(user).filter(state=CaptureSession.State.OPEN)
+    return found.select_related("athlete").order_by("-date", "-pk")
+
+
+@dataclass(frozen=True, slots=True)
+class Awaited:
+    """Files that were sent to an open session: how many are in, in work, and which ask for something."""
+
+    accepted: int
+    working: int
+    asking: tuple[Upload, ...]
+
+
+def awaited_by(capture: CaptureSession) -> Awaited:
+    uploads = list(capture.awaited_uploads.filter(withdrawn_at=None).order_by("-uploaded_at"))
+    asking = [one for one in uploads if not one.is_working and one.state != State.ACCEPTED]
+    return Awaited(
+        accepted=sum(one.state == State.ACCEPTED for one in uploads),
+        working=sum(one.is_working for one in uploads),
+        asking=tuple(asking),
+    )

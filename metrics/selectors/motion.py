@@ -2,27 +2,21 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
-import numpy as np
 from django.urls import reverse
 
-from metrics.catalogue import Metric, load_catalogue
-from metrics.judging.values import CONDITION_FIELDS
+from metrics.catalogue import load_catalogue
 from metrics.measuring import curves
 from metrics.measuring.arcs import angle_of
-from metrics.models import Finding, Reading, Scoring
+from metrics.models import Finding, Reading
 from metrics.selectors.session_words import name_without_moment
-from metrics.services.motion.drawn import Drawn, drawn_throw, drawn_throws
+from metrics.services.motion.drawn import Drawn, drawn_throw
 from sessions.models import CaptureSession, Throw
 from sessions.models.recordings import EVENTS
-
-DRAWN_AT_ONCE = 8
-"""Throws whose pictures are made in one answer; the page asks again for the rest."""
 
 MILLISECONDS = 1000.0
 LANES = {"arm": "Arm", "trunk": "Trunk", "lower_half": "Lower half"}
@@ -99,10 +93,10 @@ def _throw(capture: CaptureSession, throw: Throw) -> MotionThrow:
 def _first_curve(capture: CaptureSession) -> str:
     """That of the most important flag which a curve shows."""
     flags = Finding.objects.filter(session=capture).flags().order_by("-priority").values_list("metric", flat=True)
-    return next((name for metric in flags if (name := _curve_of(metric)[0])), curves.CURVES[0].name)
+    return next((name for metric in flags if (name := curve_of(metric)[0])), curves.CURVES[0].name)
 
 
-def _curve_of(metric: str) -> tuple[str, float]:
+def curve_of(metric: str) -> tuple[str, float]:
     """The curve that shows a metric at its event, and with which sign; "" when none does."""
     angle = angle_of(metric)
     name, sign = MIRRORED_CURVES.get(angle, (angle, 1.0))
@@ -180,12 +174,12 @@ def _arcs(capture: CaptureSession, throw: Throw, drawn: Drawn) -> Iterable[dict[
             "zone": row.zone,
             "side": row.side,
             "sure": row.sure,
-            "words": _verdict(row),
+            "words": verdict_of(row),
             "text": f"{reading['value']:.0f}° in this throw{_target(row)}; the session is {row.mean:.0f}°",
         }
 
 
-def _verdict(row: Finding) -> str:
+def verdict_of(row: Finding) -> str:
     zone = f"{row.get_zone_display()} {row.side}" if row.zone == Finding.Zone.FLAG else str(row.get_zone_display())
     return f"{zone}, {row.get_sure_display()}" if row.sure else zone
 
@@ -197,110 +191,3 @@ def _target(row: Finding) -> str:
     if low is None or high is None:
         return f", target {'over' if high is None else 'under'} {low if high is None else high:.0f}°"
     return f", target {low:.0f}° to {high:.0f}°"
-
-
-def curves_json(capture: CaptureSession, name: str, *, may_move: bool = False) -> dict[str, Any]:
-    """One curve of every recorded throw on a common clock, mean and SD of the scored ones, and the ranges on it.
-
-    Raises KeyError for an unknown curve.
-    """
-    curve = curves.BY_NAME[name]
-    throws = recorded_throws(capture)
-    drawn, pending = drawn_throws(throws, at_most=DRAWN_AT_ONCE)
-    shown = [throw for throw in throws if throw.pk in drawn]
-    if not shown:
-        return {"curve": name, "title": curve.title, "unit": curve.unit, "pending": pending, "throws": []}
-    used = scored_numbers(capture, shown)
-    times, release = curves.common_times([drawn[throw.pk].curves for throw in shown])
-    rows = {throw.pk: curves.on_common_clock(drawn[throw.pk].curves, name, times, release) for throw in shown}
-    mean, sd = curves.mean_and_sd(np.array([rows[throw.pk] for throw in shown if throw.number in used]))
-    return {
-        "curve": name,
-        "title": curve.title,
-        "unit": curve.unit,
-        "pending": pending,
-        "may_move": may_move,
-        "times_ms": [round(MILLISECONDS * float(time), 1) for time in times],
-        "release_ms": round(MILLISECONDS * release, 2),
-        "throws": [
-            {
-                "number": throw.number,
-                "uuid": str(throw.uuid),
-                "scored": throw.number in used,
-                "step_ms": MILLISECONDS / throw.recording.rate_hz,
-                "release_ms": round(MILLISECONDS * drawn[throw.pk].curves.release_s, 2),
-                "events": _events_on_curve(throw, drawn[throw.pk].curves.release_s, release),
-                "values": curves.plain(rows[throw.pk]),
-            }
-            for throw in shown
-        ],
-        "mean": curves.plain(mean),
-        "sd": curves.plain(sd),
-        "ranges": list(_ranges(capture, name, _mean_times(shown, used, release))),
-    }
-
-
-def scored_numbers(capture: CaptureSession, throws: Sequence[Throw]) -> set[int]:
-    """Numbers of the throws that the findings are made of."""
-    scoring = Scoring.objects.filter(session=capture).first()
-    used = scoring.conditions_used if scoring else {}
-    return {
-        throw.number
-        for throw in throws
-        if not throw.is_excluded
-        and all(getattr(throw, field) == used.get(field, getattr(throw, field)) for field in CONDITION_FIELDS)
-    }
-
-
-def _events_on_curve(throw: Throw, own_release_s: float, release_s: float) -> list[dict[str, Any]]:
-    """The throw's events in order of time: ms from its contact, and on the clock of all."""
-    moved = {row.event for row in throw.event_times.all()}
-    return [
-        {
-            "key": line.key,
-            "time_ms": line.time_ms,
-            "chart_ms": round(
-                MILLISECONDS * curves.to_common(line.time_ms / MILLISECONDS, own_release_s, release_s), 2
-            ),
-            "by_person": line.key in moved,
-        }
-        for line in events_of(throw)
-        if line.time_ms is not None
-    ]
-
-
-def _mean_times(throws: Sequence[Throw], used: set[int], release_s: float) -> dict[str, float]:
-    """Event → its mean time over the scored throws on the clock of all, ms."""
-    chosen = [throw for throw in throws if throw.number in used] or throws
-    times = defaultdict(list)
-    for throw in chosen:
-        own = throw.motion.events["br"] - throw.motion.events["fc"]
-        for one in _events_on_curve(throw, own, release_s):
-            times[one["key"]].append(one["chart_ms"])
-    return {key: float(np.mean(listed)) for key, listed in times.items()}
-
-
-def _ranges(capture: CaptureSession, name: str, at: Mapping[str, float]) -> Iterable[dict[str, Any]]:
-    """Ranges that are judged on this curve, each at the mean time (ms) of its moment."""
-    catalogue = load_catalogue()
-    for row in Finding.objects.filter(session=capture).exclude(zone=Finding.Zone.NOT_SCORED):
-        curve, sign = _curve_of(row.metric)
-        if curve != name or row.moment not in at:
-            continue
-        metric: Metric = catalogue.metric(row.metric)
-        yield {
-            "metric": row.metric,
-            "name": metric.short_name,
-            "time_ms": at[row.moment],
-            "mean": None if row.mean is None else sign * row.mean,
-            "target": _signed((row.target_low, row.target_high), sign),
-            "flag": _signed((row.flag_low, row.flag_high), sign),
-            "zone": row.zone,
-            "side": row.side if sign > 0 else {"low": "high", "high": "low"}.get(row.side, ""),
-            "words": _verdict(row),
-        }
-
-
-def _signed(limits: tuple[float | None, float | None], sign: float) -> list[float | None]:
-    low, high = (None if limit is None else sign * limit for limit in limits)
-    return [low, high] if sign > 0 else [high, low]

@@ -48,6 +48,7 @@ class SessionPage:
     banners: tuple[str, ...]
     is_hands_on: bool
     is_lagging: bool
+    is_open: bool
     may_change: bool
     shows_all: bool
     all_count: int
@@ -86,6 +87,7 @@ def session_page(capture: CaptureSession, *, show_all: bool = False, may_change:
         banners=tuple(_banners(lines, rows)),
         is_hands_on=capture.method == "hands_on",
         is_lagging=findings_lag(capture),
+        is_open=capture.state == CaptureSession.State.OPEN,
         may_change=may_change,
         shows_all=show_all,
         all_count=len(lines),

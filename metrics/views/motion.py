@@ -15,7 +15,8 @@ from athletes.requests import account_of, htmx_of
 from metrics.forms_motion import EventForm, MoveEventForm
 from metrics.kinematics import NotMeasured
 from metrics.measuring import curves as known_curves
-from metrics.selectors.motion import curves_json, events_of, figure_json, motion_page, recorded_throws
+from metrics.selectors.curves import curves_json
+from metrics.selectors.motion import events_of, figure_json, motion_page, recorded_throws
 from metrics.services.motion.arrays import ArraysLost
 from metrics.services.motion.measuring import move_event, restore_event
 from metrics.views.throws import page_now, perform, throw_to_change

@@ -9,18 +9,24 @@ from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from athletes.models import Athlete
 from athletes.pages import record_url, who_of
 from athletes.requests import account_of, facility_of, htmx_of
 from athletes.today import facility_today
 from metrics.selectors.finding_decision import decision_of
+from metrics.selectors.imports import athlete_options
 from metrics.selectors.session_page import SessionPage, session_page
 from metrics.selectors.session_rows import RELATED, findings_lag, read_session
+from metrics.services.moving import move_with_findings
 from metrics.services.withdrawing import restore_with_findings, withdraw_with_findings
+from metrics.views.import_pages import many_uuids
 from sessions.access import session_or_404, session_to_change, withdrawn_session_or_404
 from sessions.models import CaptureSession
 from sessions.pipeline import enqueue_stage
+
+UNPROCESSABLE = 422
 
 
 @require_GET
@@ -80,3 +86,33 @@ def restore(request: HttpRequest, uuid: UUID) -> HttpResponse:
         return redirect(record_url(capture.athlete.uuid))
     messages.success(request, "The session is back.")
     return redirect("metrics:session", capture.uuid)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def move(request: HttpRequest, uuid: UUID) -> HttpResponse:
+    """Asked for, whose the session is; posted, it is moved. An Undo's address carries whose it was."""
+    capture = session_to_change(request, uuid, what="session moved")
+    if request.method != "POST":
+        return _move_page(request, capture)
+    wanted = many_uuids([request.POST.get("athlete") or request.GET.get("athlete", "")])
+    to = Athlete.objects.visible_to(account_of(request)).filter(uuid__in=wanted).first()
+    if to is None:
+        return _move_page(request, capture, wrong="Choose the athlete whose session it is.")
+    try:
+        before = move_with_findings(capture=capture, to=to, by=account_of(request))
+    except ValidationError as error:
+        return _move_page(request, capture, wrong=" ".join(error.messages))
+    undo = f"{reverse('metrics:session-move', args=[capture.uuid])}?athlete={before.uuid}"
+    messages.success(request, f"The session is {to}’s now, and no longer {before}’s.", extra_tags=f"undo:{undo}")
+    return redirect("metrics:session", capture.uuid)
+
+
+def _move_page(request: HttpRequest, capture: CaptureSession, *, wrong: str = "") -> HttpResponse:
+    """Which athlete; 422 when what was sent cannot be."""
+    context = {
+        "capture": capture,
+        "who": who_of(capture.athlete, facility_today(facility_of(request)), account_of(request)),
+        "athletes": athlete_options(account_of(request)),
+        "wrong": wrong,
+    }
+    return render(request, "metrics/session_move.html", context, status=UNPROCESSABLE if wrong else 200)

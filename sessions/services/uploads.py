@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from athletes.models import User
 from athletes.services.change_log import record_change
-from sessions.models import OriginalFile, Upload
+from sessions.models import CaptureSession, OriginalFile, Upload
 from sessions.pipeline import enqueue_stage
 from sessions.storage import FileEmpty, FileTooLarge, StoredBytes, store_bytes
 
@@ -40,8 +40,12 @@ class Received:
     is_new: bool
 
 
-def receive_upload(*, chunks: Iterable[bytes], filename: str, by: User) -> Received:
+def receive_upload(
+    *, chunks: Iterable[bytes], filename: str, by: User, for_session: CaptureSession | None = None
+) -> Received:
     """Stores the original and hands it to the worker. The same bytes again give the upload that exists.
+
+    `for_session`: the open session that it was sent to.
 
     Raises UploadRefused for an empty or too large file, and when the disk is full.
     """
@@ -55,18 +59,20 @@ def receive_upload(*, chunks: Iterable[bytes], filename: str, by: User) -> Recei
     except OSError:
         raise UploadRefused("disk", name) from None
     try:
-        return _record(stored, name, by)
+        return _record(stored, name, by, for_session)
     except IntegrityError:  # the same bytes arrived twice at the same moment
-        return _record(stored, name, by)
+        return _record(stored, name, by, for_session)
 
 
 @transaction.atomic
-def _record(stored: StoredBytes, name: str, by: User) -> Received:
+def _record(stored: StoredBytes, name: str, by: User, for_session: CaptureSession | None) -> Received:
     original, _ = OriginalFile.objects.get_or_create(sha256=stored.sha256, defaults={"size": stored.size})
     existing = Upload.objects.filter(original=original).first()
     if existing:
         return Received(existing, is_new=False)
-    upload = Upload.objects.create(original=original, filename=name, uploaded_by=by, uploaded_at=timezone.now())
+    upload = Upload.objects.create(
+        original=original, filename=name, uploaded_by=by, uploaded_at=timezone.now(), for_session=for_session
+    )
     record_change(by=by, action="upload received", row=upload, after={"filename": name, "sha256": stored.sha256})
     enqueue_stage("read", upload.pk)
     return Received(upload, is_new=True)

@@ -18,7 +18,8 @@ def answer_for_script(form: UploadForm, by: User) -> JsonResponse:
     """The answer that static/js/upload.js waits for: one file a request."""
     if not form.is_valid():
         return JsonResponse({"error": form.sentence}, status=BAD_REQUEST)
-    arrival = [take_file(file, by) for file in form.cleaned_data["table_files"]][-1]
+    opened = form.cleaned_data["for_session"]
+    arrival = [take_file(file, by, opened) for file in form.cleaned_data["table_files"]][-1]
     if arrival.upload is None:
         return JsonResponse({"error": arrival.sentence}, status=BAD_REQUEST)
     return JsonResponse({"sentence": arrival.sentence, "url": _address(arrival), "known": not arrival.is_new})
@@ -34,7 +35,7 @@ def tell_arrivals(request: HttpRequest, form: UploadForm) -> HttpResponse:
         messages.error(request, form.sentence)
         return redirect("sessions:uploads")
     for file in form.cleaned_data["table_files"]:
-        arrival = take_file(file, account_of(request))
+        arrival = take_file(file, account_of(request), form.cleaned_data["for_session"])
         if arrival.upload is None:
             messages.error(request, arrival.sentence)
         elif arrival.is_new:

@@ -16,7 +16,7 @@ from athletes.access import Action, require
 from athletes.requests import account_of
 from sessions.forms import ReadAgainForm, UploadForm
 from sessions.models import Upload
-from sessions.selectors import PAGE_SIZE, choices_of_list, uploads_in_list, with_counts
+from sessions.selectors import PAGE_SIZE, choices_of_list, open_sessions, uploads_in_list, with_counts
 from sessions.services.uploads import read_again, restore_upload, withdraw_upload
 from sessions.upload_access import upload_or_404
 from sessions.views.answers import answer_for_script, tell_arrivals
@@ -29,6 +29,7 @@ def uploads(request: HttpRequest) -> HttpResponse:
     page = Paginator(uploads_in_list(account_of(request), shown), PAGE_SIZE).get_page(request.GET.get("page"))
     context = {
         "form": UploadForm(),
+        "open_sessions": open_sessions(account_of(request)),
         "page": page,
         "shown": shown,
         "choices": choices_of_list(account_of(request)),

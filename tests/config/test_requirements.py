@@ -18,6 +18,7 @@ USED_WITHOUT_IMPORT = {
     "django-filter": "named in the settings",
     "django-htmx": "named in the settings",
     "gunicorn": "started as a process",
+    "plotly": "its script is served to pages with a large chart",
     "psycopg": "Django's PostgreSQL driver",
     "psycopg-binary": "the same, compiled",
     "tzdata": "zoneinfo, where the machine has no time zones of its own",

@@ -19,6 +19,7 @@ from metrics.services.motion.storing import store_recording
 from sessions.models import CaptureSession, EventTime, Throw
 from sessions.services.events import clear_event_time, set_event_time
 from sessions.services.inputs import INPUT_SERVICES, ChangedMeanwhile
+from sessions.services.moving import move_session
 from sessions.services.throws import Conditions, exclude_throw, include_throw, set_conditions
 from tests import factories
 
@@ -82,6 +83,7 @@ USES: dict[str, Callable[[Throw, User], object]] = {
     "store_recording": _store_recording,
     "set_event_time": lambda throw, by: set_event_time(throw=throw, event="br", time_s=2.44, by=by),
     "clear_event_time": _clear_event_time,
+    "move_session": lambda throw, by: move_session(capture=throw.session, to=factories.AthleteFactory(), by=by),
     "throws_came_or_went": lambda throw, by: throws_came_or_went(capture=throw.session),
 }
 

@@ -15,6 +15,7 @@ from metrics.importing.recipes import Recipe
 from metrics.importing.rows import apply_recipe
 from metrics.importing.throws import ImportedTable
 from metrics.models import ImportDraft, ImportRecipe
+from metrics.services.imports.accepting import accept
 from metrics.services.imports.preview import NewUnit, new_units, replace_units, settle_state
 from metrics.services.imports.sheets import known_targets, recipes_in_use, sheet_of
 from metrics.services.motion.reading import build_motion_draft, is_recording, path_of
@@ -23,7 +24,7 @@ from sessions.collector import no_collection
 from sessions.formats import Layout, UnreadableFile
 from sessions.formats.reader import Reader
 from sessions.formats.results import ReadResult
-from sessions.models import Upload
+from sessions.models import CaptureSession, Upload
 from sessions.pipeline import stage
 
 log = logging.getLogger(__name__)
@@ -41,11 +42,12 @@ def read_upload(upload_id: int) -> None:
     claim = claim_upload(upload_id, waiting=(Upload.State.RECEIVED,), working=Upload.State.READING)
     if claim is None:
         return
-    upload = Upload.objects.select_related("original", "for_session__athlete").get(pk=upload_id)
+    upload = Upload.objects.select_related("original", "uploaded_by", "for_session__athlete").get(pk=upload_id)
     try:
         if is_recording(path_of(upload), upload.filename):
             claim.progress("measuring the throws", 1, 2, force=True)
             build_motion_draft(upload, claim)
+            accept_into_open_session(upload)
         else:
             claim.progress("reading the file", 1, 3, force=True)
             result = read_original(upload)
@@ -55,6 +57,14 @@ def read_upload(upload_id: int) -> None:
         claim.finish(Upload.State.REFUSED, error_code=error.code, error_sentence=error.sentence)
     except ClaimLost:
         log.info("Another worker has taken over upload %s.", upload_id)
+
+
+def accept_into_open_session(upload: Upload) -> None:
+    """A file that was sent to a session which is still open, and that asks nothing, is taken as it comes."""
+    by, opened = upload.uploaded_by, CaptureSession.objects.filter(awaited_uploads=upload)
+    is_clean = Upload.objects.filter(pk=upload.pk, state=Upload.State.READY).exists()
+    if by and is_clean and opened.filter(state=CaptureSession.State.OPEN).exists():
+        accept(upload=upload, by=by)
 
 
 def read_original(upload: Upload) -> ReadResult:

@@ -92,13 +92,12 @@ def measure_upload(
     chosen = _chosen(upload, in_use)
     known = {fingerprint: one for one in in_use for fingerprint in one.label_sets}
     rooms: dict[str, Room] = {} if chosen else {key: room_of(one, person) for key, one in known.items()}
-    side = upload.for_session.throwing_side if upload.for_session else ""
     file = measurer.capture(
         path_of(upload),
         upload.filename,
         room=room_of(chosen, person),
         rooms=rooms,
-        thrower=thrower_of(athlete, date, side),
+        thrower=thrower_of(athlete, date),
         keep=keep,
     )
     return chosen or known.get(file.label_set), file

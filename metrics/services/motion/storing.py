@@ -34,7 +34,7 @@ def store_recording(
     """The file's throws as rows, with what they were read from."""
     assert unit.athlete is not None
     list(Athlete.everything.select_for_update().filter(pk=unit.athlete.pk).values_list("pk"))
-    capture = unit.session or target_session(unit) or new_session(unit, payload)
+    capture = unit.session or _opened(unit) or target_session(unit) or new_session(unit, payload)
     _settle_session(capture, setup, file)
     before = {throw.recording.first_frame: throw for throw in _throws_of(capture, unit.draft.upload)}
     taken = set(capture.throws.values_list("number", flat=True))
@@ -48,6 +48,15 @@ def store_recording(
         throw.save(update_fields=WITHDRAWN_FIELDS)
     raise_input_revision(capture)
     return capture
+
+
+def _opened(unit: ImportUnit) -> CaptureSession | None:
+    """The session that the file was sent to, as long as it is that athlete's and that day's."""
+    session = unit.draft.upload.for_session
+    fits = (
+        session and session.withdrawn_at is None and (session.athlete_id, session.date) == (unit.athlete_id, unit.date)
+    )
+    return session if fits else None
 
 
 def _throws_of(capture: CaptureSession, upload: Upload) -> Iterator[Throw]:
