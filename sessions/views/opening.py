@@ -44,7 +44,7 @@ def arrivals(request: HttpRequest, uuid: UUID) -> HttpResponse:
     answer = render(
         request,
         "sessions/_arrivals.html",
-        {"capture": capture, "awaited": awaited_by(capture), "may_change": may_change},
+        {"capture": capture, "awaited": awaited_by(capture)},
     )
     if seen and seen != str(capture.input_revision):
         answer["HX-Trigger"] = "session-changed"
