@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import datetime as dt
 import io
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
 from openpyxl import Workbook
@@ -38,11 +38,13 @@ def level_of(story: Story, date: dt.date, today: dt.date) -> str:
     return story.level_before if story.level_before and date < changed else story.level
 
 
-def demo_files(athletes: Sequence[Story], today: dt.date) -> Iterable[DemoFile]:
-    """All files, oldest day first."""
+def demo_files(athletes: Sequence[Story], today: dt.date, *, without: Collection[Visit] = ()) -> Iterable[DemoFile]:
+    """All tables, oldest day first. `without`: visits of which there are recordings instead."""
     writers = {"motion_capture": _markers_day, "video": _video_day, "hands_on": _screens_day}
     for (date, method), visits in visits_by_day(athletes, today).items():
-        yield writers[method](date, visits, today)
+        tabled = [visit for visit in visits if visit not in without]
+        if tabled:
+            yield writers[method](date, tabled, today)
 
 
 def _markers_day(date: dt.date, visits: Sequence[Visit], today: dt.date) -> DemoFile:

@@ -10,13 +10,15 @@ from typing import Any
 from django.conf import settings
 
 from athletes.models import User
+from desk.demo.days import Visit
 from desk.demo.files import DemoFile
+from desk.demo.recordings import ROOM, recordings_of
 from metrics.importing.recipes import Recipe
 from metrics.models import ImportDraft
 from metrics.services.imports.accepting import accept, accept_upload
 from metrics.services.imports.answers import save_recipe
 from metrics.services.imports.reading import read_upload
-from sessions.models import Upload
+from sessions.models import CaptureSetup, Upload
 from sessions.services.uploads import receive_upload
 
 # What a coach says of each room's numbers when its columns are matched.
@@ -69,6 +71,24 @@ def match_as_suggested(upload: Upload, room: str) -> None:
             frame_rate_hz=FRAME_RATE_HZ.get(room),
             by=upload.uploaded_by,
         )
+
+
+def create_marker_hall() -> CaptureSetup:
+    """The setup of the room that records markers; its names are the usual ones."""
+    setup, _ = CaptureSetup.objects.get_or_create(name=ROOM, defaults={"home": "+X", "up": "+Z"})
+    return setup
+
+
+def record_visit(visit: Visit, today: dt.date, *, tiny: bool = False) -> None:
+    """The recordings of a visit, received, read and accepted one by one."""
+    coach, setup = User.objects.get(username="coach"), create_marker_hall()
+    files = list(recordings_of(visit, today, tiny=tiny))
+    write_files(files)
+    for file in files:
+        upload = receive(file, coach)
+        if upload.state == Upload.State.RECEIVED:
+            Upload.objects.filter(pk=upload.pk).update(read_options={"setup": str(setup.uuid)})
+        load(upload, ROOM)
 
 
 def left_for_the_coach(today: dt.date) -> list[DemoFile]:

@@ -12,7 +12,7 @@ from typing import Any, Final
 import numpy as np
 
 from metrics.kinematics import ThrowMeasurement
-from metrics.kinematics.landmarks import BALL, HEAD
+from metrics.kinematics.landmarks import BALL
 from metrics.kinematics.vectors import Array
 
 RATE_HZ: Final = 60.0
@@ -20,13 +20,15 @@ BEFORE_S, AFTER_S = 0.5, 0.5  # around peak knee lift and maximum internal rotat
 NOT_SEEN: Final = -32768
 MILLIMETRES: Final = 1000.0
 FOOT_MARKER_M: Final = 0.02
+HEAD_PAIRS: Final = (("HEAD_F", "HEAD_B"), ("R_HEAD", "L_HEAD"))
+HEAD_HALF_M: Final = 0.09
 HEAD_M: Final = 0.22
 """From the middle of IJ and C7 up the trunk to that of a head without markers; for the picture only."""
 
 ARM: Final = {"throwing": "R", "glove": "L"}
 LEG: Final = {"lead": "L", "rear": "R"}
 LINKS: Final = (
-    ("neck", "head", "head"),
+    ("head_front", "head_back", "head"),
     ("neck", "mid_hips", "trunk"),
     ("throwing_shoulder", "glove_shoulder", "trunk"),
     ("rear_hip", "lead_hip", "pelvis"),
@@ -93,8 +95,7 @@ def points_of(measured: ThrowMeasurement) -> dict[str, Array]:
     movement = measured.movement
     markers, joints = movement.markers, movement.joints
     neck = markers.middle("IJ", "C7")
-    heads = [markers[label] for label in HEAD if label in markers]
-    points = {"head": np.mean(heads, axis=0) if heads else neck + HEAD_M * joints.thorax[..., 1], "neck": neck}
+    points = dict(zip(("head_front", "head_back"), _head(measured, neck), strict=True)) | {"neck": neck}
     points["mid_hips"] = joints["mid_hips"]
     for name, side in ARM.items():
         points |= {f"{name}_{joint}": joints[f"{side}_{joint}"] for joint in ("shoulder", "elbow", "wrist")}
@@ -105,6 +106,16 @@ def points_of(measured: ThrowMeasurement) -> dict[str, Array]:
     if BALL in markers:
         points["ball"] = markers[BALL]
     return points
+
+
+def _head(measured: ThrowMeasurement, neck: Array) -> tuple[Array, Array]:
+    """Two points either side of the head's middle, (frames, 3) each: its markers, else where a head would be."""
+    markers, thorax = measured.movement.markers, measured.movement.joints.thorax
+    for pair in HEAD_PAIRS:
+        if set(pair) <= set(markers.labels):
+            return markers[pair[0]], markers[pair[1]]
+    middle = neck + HEAD_M * thorax[..., 1]
+    return middle + HEAD_HALF_M * thorax[..., 0], middle - HEAD_HALF_M * thorax[..., 0]
 
 
 def figure_of(measured: ThrowMeasurement) -> dict[str, Any]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import time
 from typing import Any
 
@@ -11,10 +12,12 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 from athletes.models import Athlete, User
 from athletes.today import facility_today
 from desk.demo.cast import load_cast
+from desk.demo.days import Visit
 from desk.demo.files import DemoFile, demo_files
-from desk.demo.loading import left_for_the_coach, load, receive, write_files
+from desk.demo.loading import create_marker_hall, left_for_the_coach, load, receive, record_visit, write_files
 from desk.demo.people import create_people
-from desk.tasks import load_demo_file
+from desk.demo.recordings import recorded_visits
+from desk.tasks import load_demo_file, record_demo_visit
 from metrics.services.profiles import install_starting_profiles
 
 FIRST_DAYS = 3
@@ -41,16 +44,28 @@ class Command(BaseCommand):
         self.stdout.write(f"Writing the demonstration: {len(cast.athletes)} athletes …")
         install_starting_profiles()
         create_people(cast, today)
-        files = list(demo_files(cast.athletes, today))
+        tiny = options["size"] == "tiny"
+        visits = recorded_visits(cast.athletes, today, tiny=tiny)
+        files = list(demo_files(cast.athletes, today, without=visits))
         extra = left_for_the_coach(today) if options["size"] == "full" else []
         folder = write_files([*files, *extra])
-        self.load(files, at_once=options["time"] or options["size"] == "tiny")
+        self.load(files, at_once=options["time"] or tiny)
+        self.record(visits, today, at_once=options["time"] or tiny, tiny=tiny)
         for file in extra:
             receive(file, User.objects.get(username="coach"))
         size_mb = sum(len(file.data) for file in files) / 1e6
         self.stdout.write(f"{len(files)} files ({size_mb:.1f} MB) stand in {folder.name} beside the data.")
         if options["time"]:
             self.stdout.write(f"Everything loaded in {time.monotonic() - started:.1f} s.")
+
+    def record(self, visits: list[Visit], today: dt.date, *, at_once: bool, tiny: bool) -> None:
+        """The newest visit's recordings here, the others through the worker, newest first."""
+        create_marker_hall()
+        for place, visit in enumerate(reversed(visits)):
+            if at_once or not place:
+                record_visit(visit, today, tiny=tiny)
+            else:
+                record_demo_visit.delay(visit.number, visit.date.isoformat(), today.isoformat())
 
     def load(self, files: list[DemoFile], *, at_once: bool) -> None:
         """The newest days here, so that the first page has something to show; the rest through the worker.

@@ -11,7 +11,7 @@ from typing import Any
 from django.conf import settings
 from django.db import transaction
 
-from athletes.models import Athlete
+from athletes.models import Athlete, ExternalId
 from metrics.importing.file_names import NameSays, read_file_name
 from metrics.importing.throws import AthleteReference, ImportedGroup
 from metrics.measuring import Measurer
@@ -147,8 +147,9 @@ def problems_of_file(file: CapturedFile) -> list[dict[str, Any]]:
 def _new_unit(
     upload: Upload, file: CapturedFile, setup: CaptureSetup | None, says: NameSays, date: dt.date | None
 ) -> NewUnit:
-    name = upload.read_options.get("person") or (file.people[0] if len(file.people) == 1 else "")
-    reference = AthleteReference(name=name or says.words)
+    named = upload.read_options.get("person") or (file.people[0] if len(file.people) == 1 else "")
+    is_id = bool(named) and ExternalId.objects.filter(value__iexact=named).exists()
+    reference = AthleteReference(external_id=named) if is_id else AthleteReference(name=named or says.words)
     return NewUnit(
         sheet="",
         reference=reference,
