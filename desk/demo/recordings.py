@@ -60,9 +60,7 @@ def recordings_of(visit: Visit, today: dt.date, *, tiny: bool = False) -> Iterab
     level = level_of(story, visit.date, today)
     style = made.style_of(level, *_habits(visit))
     body = made.Body(height=height_on(story, visit, (today - visit.date).days) / 100, mass=story.mass_kg)
-    room = made.Room(
-        rate_hz=RATE_HZ, unit="mm", side=story.throws, head=True, ball=True, plates=True, analog_per_frame=1
-    )
+    room = made.Room(rate_hz=RATE_HZ, unit="mm", side=story.throws, head=True, ball=True)
     for number in range(1, (TINY_THROWS if tiny else THROWS) + 1):
         recording = made.record(made.Delivery(body, style.varied(rng)), room)
         recording = made.without(recording, ("R_HEAD", "L_HEAD"))

@@ -46,6 +46,18 @@ class EventLine:
     is_moved: bool
     rule: str
 
+    @property
+    def time_words(self) -> str:
+        return _milliseconds(self.time_ms)
+
+    @property
+    def automatic_words(self) -> str:
+        return _milliseconds(self.automatic_ms)
+
+
+def _milliseconds(time_ms: float | None) -> str:
+    return "not found" if time_ms is None else f"{time_ms:.1f}".replace("-", "−")
+
 
 @dataclass(frozen=True, slots=True)
 class MotionPage:

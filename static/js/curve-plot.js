@@ -2,7 +2,7 @@
 // at the moment where it is judged. Times in ms on the chart's clock.
 
 const SHORT = { pkh: "knee lift", fc: "contact", fp: "plant", mer: "layback", br: "release", mir: "turned in" };
-const NEAR_MS = 60; // labels closer than this stand on two lines
+const LABEL_PX = 62; // labels closer than this stand on two lines
 const RANGE_HALF_MS = 5;
 const TICK_HALF_MS = 9;
 const ZONE_INK = { in_range: "--in-line", watch: "--watch-line", flag: "--flag-line" };
@@ -43,11 +43,11 @@ function eventShapes(data, current, ink) {
   }));
 }
 
-function eventLabels(current, ink) {
+function eventLabels(current, ink, nearMs) {
   let last = -Infinity;
   let row = 0;
   return [...current.events].sort((a, b) => a.chart_ms - b.chart_ms).map((one) => {
-    row = one.chart_ms - last < NEAR_MS ? (row + 1) % 3 : 0;
+    row = one.chart_ms - last < nearMs ? (row + 1) % 3 : 0;
     last = one.chart_ms;
     return { x: one.chart_ms, y: 1, xref: "x", yref: "paper", yanchor: "bottom", showarrow: false, text: SHORT[one.key] ?? one.key, yshift: 2 + 14 * row, font: { size: 12, color: ink("--ink2") } };
   });
@@ -74,21 +74,23 @@ function rangeMarks(data, ink) {
   };
 }
 
-function layout(data, current, ink) {
+function layout(data, current, ink, width) {
+  const range = [current.events[0] ? Math.min(-250, current.events[0].chart_ms + 400) : -300, data.release_ms + 160];
+  const nearMs = (LABEL_PX * (range[1] - range[0])) / Math.max(width - 70, 100);
   const axis = { color: ink("--ink2"), gridcolor: ink("--rule"), zeroline: false, linecolor: ink("--edge"), fixedrange: true, tickfont: { size: 12 } };
   return {
     paper_bgcolor: "rgba(0,0,0,0)", plot_bgcolor: "rgba(0,0,0,0)", font: { family: ink("--sans"), color: ink("--ink"), size: 13 },
     margin: { l: 56, r: 14, t: 50, b: 44 }, hovermode: "closest", dragmode: false, separators: ".",
-    xaxis: { ...axis, title: { text: "milliseconds from foot contact", font: { size: 12 } }, range: [current.events[0] ? Math.min(-250, current.events[0].chart_ms + 400) : -300, data.release_ms + 160] },
+    xaxis: { ...axis, title: { text: "milliseconds from foot contact", font: { size: 12 } }, range },
     yaxis: { ...axis, title: { text: data.unit === "deg" ? "degrees" : data.unit, font: { size: 12 } } },
     shapes: [...eventShapes(data, current, ink), ...rangeShapes(data, ink)],
-    annotations: eventLabels(current, ink),
+    annotations: eventLabels(current, ink, nearMs),
   };
 }
 
 export function drawCurve(plotly, plot, data, current, ink, { onTime, onMove }) {
   const traces = [...lines(data, current, ink), rangeMarks(data, ink)];
-  plotly.react(plot, traces, layout(data, current, ink), { displayModeBar: false, responsive: true });
+  plotly.react(plot, traces, layout(data, current, ink, plot.clientWidth), { displayModeBar: false, responsive: true });
   plot.removeAllListeners?.("plotly_click");
   plot.removeAllListeners?.("plotly_relayout");
   plot.on("plotly_click", (event) => onTime(event.points[0].x));
