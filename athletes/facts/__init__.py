@@ -7,9 +7,11 @@ from athletes.facts.ages import Age, age_on, is_minor
 from athletes.facts.care import (
     AvailabilityOn,
     Stopped,
+    availability_of,
     availability_on,
     has_consent,
     open_pain_reports,
+    stopped_by,
     stopped_on,
 )
 from athletes.facts.header import AthleteHeader, header_of, headers_of
@@ -24,6 +26,7 @@ __all__ = [
     "SizesOn",
     "Stopped",
     "age_on",
+    "availability_of",
     "availability_on",
     "body_size_on",
     "has_consent",
@@ -32,5 +35,6 @@ __all__ = [
     "is_minor",
     "level_on",
     "open_pain_reports",
+    "stopped_by",
     "stopped_on",
 ]

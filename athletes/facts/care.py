@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from athletes.facts.ages import age_on
@@ -25,6 +26,7 @@ class AvailabilityOn:
 
 
 NOT_RECORDED = AvailabilityOn("", "not recorded")
+STATE_WORDS = dict(Availability.State.choices)
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,9 +46,12 @@ def availability_on(athlete: Athlete, on: dt.date) -> AvailabilityOn:
         row for row in athlete.availabilities.all() if row.valid_from <= on and (row.until is None or row.until >= on)
     ]
     row = max(held, key=lambda row: row.valid_from, default=None)
-    if row is None:
-        return NOT_RECORDED
-    return AvailabilityOn(row.state, row.get_state_display(), row.valid_from, row.until, row.limits)
+    return NOT_RECORDED if row is None else availability_of(row.state, row.valid_from, row.until, row.limits)
+
+
+def availability_of(state: str, since: dt.date | None, until: dt.date | None, limits: str) -> AvailabilityOn:
+    """A row that is in force, by its values; `state` is empty for nobody's row."""
+    return AvailabilityOn(state, STATE_WORDS[state], since, until, limits) if state else NOT_RECORDED
 
 
 def open_pain_reports(athlete: Athlete) -> list[PainReport]:
@@ -57,13 +62,17 @@ def open_pain_reports(athlete: Athlete) -> list[PainReport]:
 
 def stopped_on(athlete: Athlete, on: dt.date) -> Stopped | None:
     """Open pain stops whatever the availability says; so does an availability of *stopped*."""
-    reports = open_pain_reports(athlete)
-    if reports:
-        places = ", ".join(dict.fromkeys(row.where for row in reports))
-        since = min(row.reported_on for row in reports)
+    pain = [(row.where, row.reported_on) for row in open_pain_reports(athlete)]
+    return stopped_by(pain, availability_on(athlete, on))
+
+
+def stopped_by(pain: Sequence[tuple[str, dt.date]], held: AvailabilityOn) -> Stopped | None:
+    """`stopped_on` by values. pain: where and since when of each open report, the newest first."""
+    if pain:
+        places = ", ".join(dict.fromkeys(where for where, _ in pain))
+        since = min(reported_on for _, reported_on in pain)
         note = "Throwing and loaded work are stopped. A clinician’s clearance is needed before the next throw."
         return Stopped(f"pain: {places}", since, True, f"Pain: {places}.", note)
-    held = availability_on(athlete, on)
     if held.state != Availability.State.STOPPED or held.since is None:
         return None
     return Stopped("stopped", held.since, False, "Throwing and loaded work are stopped.", held.limits)

@@ -61,6 +61,11 @@ class Facility(models.Model):
         return cls.objects.filter(id=1).first() or cls(id=1, name="Moundbook")
 
 
+def account_name(first_name: str, last_name: str, username: str) -> str:
+    """What an account is called on pages."""
+    return f"{first_name} {last_name}".strip() or username
+
+
 class AccountManager(UserManager):
     def create_superuser(self, username: str, email: str | None = None, password: str | None = None, **extra: Any):
         return super().create_superuser(username, email, password, **{**extra, "role": Role.ADMIN})
@@ -86,7 +91,7 @@ class User(Addressed, AbstractUser):
         ]
 
     def __str__(self) -> str:
-        return self.get_full_name() or self.username
+        return account_name(self.first_name, self.last_name, self.username)
 
     def has_perm(self, perm: str, obj: Any = None) -> bool:
         """The administration pages ask this: an admin may, nobody else, whatever else stands in the row."""

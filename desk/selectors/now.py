@@ -8,7 +8,7 @@ from __future__ import annotations
 import datetime as dt
 
 from django.conf import settings
-from django.db.models import Case, Exists, F, IntegerField, OuterRef, Q, Subquery, Value, When
+from django.db.models import Case, Exists, F, FilteredRelation, IntegerField, OuterRef, Q, Subquery, Value, When
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 
@@ -31,15 +31,26 @@ def watched_by(user: User) -> AthleteQuerySet:
 
 
 def with_state(athletes: AthleteQuerySet, today: dt.date) -> AthleteQuerySet:
-    """Adds has_open_pain, state_now ("" when nothing was recorded), level_now, is_stopped (0 or 1)."""
-    held = Availability.objects.filter(athlete=OuterRef("pk"), valid_from__lte=today)
-    held = held.filter(Q(until__isnull=True) | Q(until__gte=today)).order_by("-valid_from")
+    """Adds what `with_held` and `with_level` add, has_open_pain, and is_stopped (0 or 1)."""
+    return (
+        with_level(with_held(athletes, today), today)
+        .annotate(has_open_pain=Exists(PainReport.objects.open().filter(athlete=OuterRef("pk"))))
+        .annotate(is_stopped=_one_when(Q(has_open_pain=True) | Q(state_now=STOPPED)))
+    )
+
+
+def with_held(athletes: AthleteQuerySet, today: dt.date) -> AthleteQuerySet:
+    """Adds `held`, the availability in force, joined once for all its fields, and state_now, "" without one."""
+    rows = Availability.objects.filter(athlete=OuterRef("pk"), valid_from__lte=today)
+    latest = rows.filter(Q(until__isnull=True) | Q(until__gte=today)).order_by("-valid_from").values("pk")[:1]
+    held = FilteredRelation("availabilities", condition=Q(availabilities__pk=Subquery(latest)))
+    return athletes.annotate(held=held, state_now=Coalesce(F("held__state"), Value("")))
+
+
+def with_level(athletes: AthleteQuerySet, today: dt.date) -> AthleteQuerySet:
+    """Adds level_now, "" before the first level."""
     levels = LevelPeriod.objects.filter(athlete=OuterRef("pk"), valid_from__lte=today).order_by("-valid_from")
-    return athletes.annotate(
-        has_open_pain=Exists(PainReport.objects.open().filter(athlete=OuterRef("pk"))),
-        state_now=Coalesce(Subquery(held.values("state")[:1]), Value("")),
-        level_now=Coalesce(Subquery(levels.values("level")[:1]), Value("")),
-    ).annotate(is_stopped=_one_when(Q(has_open_pain=True) | Q(state_now=STOPPED)))
+    return athletes.annotate(level_now=Coalesce(Subquery(levels.values("level")[:1]), Value("")))
 
 
 def with_standing(athletes: AthleteQuerySet, today: dt.date) -> AthleteQuerySet:
