@@ -6,6 +6,7 @@ Pages show what `athletes.facts` says; a test holds both against each other.
 from __future__ import annotations
 
 import datetime as dt
+from functools import lru_cache
 
 from django.conf import settings
 from django.db.models import Case, Exists, F, FilteredRelation, IntegerField, OuterRef, Q, Subquery, Value, When
@@ -58,9 +59,28 @@ def with_standing(athletes: AthleteQuerySet, today: dt.date) -> AthleteQuerySet:
 
     Somebody who was never measured counts from the day on which they were entered. Away is not unseen.
     """
+    return _with_standing(athletes, *_seen_limits(today))
+
+
+def everyone_now(today: dt.date) -> AthleteQuerySet:
+    """All athletes with state and standing, to be narrowed by `visible_to` and sorted: the roster's beginning."""
+    return _everyone_now(today, *_seen_limits(today))
+
+
+@lru_cache(maxsize=2)
+def _everyone_now(today: dt.date, seen_before: dt.date, entered_before: dt.datetime) -> AthleteQuerySet:
+    """Kept, since wording it takes longer than asking it; never evaluated itself."""
+    return _with_standing(with_state(Athlete.objects.all(), today), seen_before, entered_before)
+
+
+def _seen_limits(today: dt.date) -> tuple[dt.date, dt.datetime]:
+    """Before which date somebody was last measured, or entered without being measured, who is unseen."""
     limit = unseen_before(today)
-    entered_before = timezone.make_aware(dt.datetime.combine(limit, dt.time.min))
-    long_ago = Q(standing__last_date__lt=limit) | Q(standing__last_date=None, created_at__lt=entered_before)
+    return limit, timezone.make_aware(dt.datetime.combine(limit, dt.time.min))
+
+
+def _with_standing(athletes: AthleteQuerySet, seen_before: dt.date, entered_before: dt.datetime) -> AthleteQuerySet:
+    long_ago = Q(standing__last_date__lt=seen_before) | Q(standing__last_date=None, created_at__lt=entered_before)
     count = F("standing__flags_new") + F("standing__flags_confirmed") + F("standing__flags_recurring")
     return (
         athletes.select_related("standing")

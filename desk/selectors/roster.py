@@ -12,7 +12,7 @@ from django.db.models import Count, F, Q, QuerySet
 
 from athletes.models import User
 from athletes.models.people import Athlete, AthleteQuerySet
-from desk.selectors.now import with_standing, with_state
+from desk.selectors.now import everyone_now
 from desk.selectors.roster_rows import RosterRow, rows_of
 
 PAGE_SIZE = 50
@@ -71,7 +71,7 @@ def roster_counts(user: User) -> RosterCounts:
 
 def roster_athletes(user: User, choice: RosterChoice, today: dt.date) -> AthleteQuerySet:
     """The athletes chosen, sorted."""
-    found = with_standing(with_state(Athlete.objects.visible_to(user), today), today)
+    found = everyone_now(today).visible_to(user)
     if choice.who == MINE:
         found = found.filter(responsible_coach=user)
     if choice.q:

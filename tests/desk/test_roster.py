@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import csv
+import datetime as dt
 import io
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
 from athletes.facts import availability_on, level_on, stopped_on
 from athletes.models import Athlete
 from desk.selectors.now import with_state
 from desk.selectors.roster import RosterChoice, roster_page
+from desk.selectors.roster_rows import rows_of
 from tests import factories
 from tests.desk.people import ago, measured
 from tests.factories import DAY
@@ -103,7 +106,7 @@ def test_a_row_says_what_the_catalogue_and_the_facts_say(coach, client_of):
 
 
 def test_the_database_and_the_facts_agree_on_state_and_level(coach):
-    """Sorting is done by the database, showing by athletes.facts: both must say the same of everybody."""
+    """The database sorts and reads the rows, other pages ask athletes.facts: both must say the same of everybody."""
     people = [factories.AthleteFactory(level="") for _ in range(8)]
     for place, state in enumerate(("full", "stopped", "away", "limited")):
         factories.AvailabilityFactory(athlete=people[place], state=state, valid_from=ago(9), limits="60 throws")
@@ -115,11 +118,43 @@ def test_the_database_and_the_facts_agree_on_state_and_level(coach):
     factories.LevelPeriodFactory(athlete=people[0], level="high_school", valid_from=DAY)
     factories.LevelPeriodFactory(athlete=people[1], level="college", valid_from=ago(-1))
     told = []
+    listed = {row.uuid: row for row in roster_page(coach, RosterChoice(), DAY).object_list}
     for row in with_state(Athlete.objects.visible_to(coach), DAY):
         told.append((row.is_stopped, row.state_now, row.level_now))
         facts = (int(stopped_on(row, DAY) is not None), availability_on(row, DAY).state, level_on(row, DAY) or "")
         assert told[-1] == facts, row
+        shown, held = listed[row.uuid], availability_on(row, DAY)
+        assert (shown.is_stopped, shown.availability) == (bool(facts[0]), held.word if held.state else ""), row
+        assert shown.level == (facts[2].label if facts[2] else ""), row
+        assert shown.availability_note == (held.limits or ("until 14 April" if held.until else "")), row
     assert {stopped for stopped, _, _ in told} == {0, 1}
+
+
+def test_several_open_pains_are_named_once_each_and_the_newest_first(coach):
+    athlete = measured("Hurt Evans")
+    for days, where in ((9, "shoulder"), (2, "elbow"), (1, "shoulder"), (0, "forearm")):
+        report = factories.PainReportFactory(
+            athlete=athlete, where=where, reported_at=timezone.now() - dt.timedelta(days=days)
+        )
+    factories.ClearanceFactory(report=report)
+    factories.PainReportFactory(athlete=measured("Other One"), where="hip")
+    reasons = {row.name: row.stopped_reason for row in roster_page(coach, RosterChoice(), DAY).object_list}
+    assert reasons == {"Hurt Evans": "pain, shoulder, elbow", "Other One": "pain, hip"}
+
+
+def test_rows_are_of_whom_the_reader_may_see_whatever_keys_are_asked_for(coach, cast):
+    seen, hidden = cast.athlete, measured("Not Theirs")
+    keys = [hidden.pk, seen.pk]
+    assert [row.name for row in rows_of(cast["visiting_coach"], keys, DAY)] == [seen.name]
+    assert [row.name for row in rows_of(coach, keys, DAY)] == [hidden.name, seen.name]
+
+
+def test_what_people_typed_is_text_in_a_row(coach, client_of):
+    athlete = measured("<b>Bold One")
+    factories.AvailabilityFactory(athlete=athlete, state="limited", limits="60 <throws> & no more")
+    page = client_of(coach).get(URL).content.decode()
+    assert "&lt;b&gt;Bold One</a>" in page
+    assert "limited, 60 &lt;throws&gt; &amp; no more</td>" in page
 
 
 @pytest.mark.parametrize("url", [URL, "/"])
