@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy.special import ndtr
 
-from metrics.judging.sides import face, severity_unit
+from metrics.judging.sides import face, severity_unit, unit_on_side
 from metrics.judging.values import STARTING_THRESHOLDS, BoolArray, FloatArray, Limits, Numbers, Thresholds
 
 COUNTING_KINDS = frozenset({"mechanic", "screen"})
@@ -26,8 +26,7 @@ def severity(mean: Numbers, limits: Limits, thresholds: Thresholds = STARTING_TH
     """
     faced = face(mean, limits)
     with np.errstate(invalid="ignore"):
-        base = (faced.watch_width == 0).astype(float)
-        grown = base + faced.beyond_target / faced.unit
+        grown = (faced.watch_width == 0) + faced.beyond_target / unit_on_side(faced, limits)
         cap = np.where(np.isinf(faced.watch_width), thresholds.open_side_cap, thresholds.severity_cap)
         return np.where(faced.beyond_target <= 0, 0.0, np.minimum(grown, cap))
 

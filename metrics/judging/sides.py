@@ -16,8 +16,7 @@ class Faced:
 
     `beyond_*`: how far the mean lies past the target's near edge, past the flag limit on that side,
     and past the target's far edge; negative = not past it, -inf = that side is open. `watch_width`:
-    from near edge to flag limit, inf without a flag limit. `unit`: the severity unit, NaN if there is
-    none. `width`: of the target, inf when a side is open.
+    from near edge to flag limit, inf without a flag limit. `width`: of the target, inf when a side is open.
     """
 
     low_side: BoolArray
@@ -26,7 +25,6 @@ class Faced:
     beyond_far: FloatArray
     watch_width: FloatArray
     width: FloatArray
-    unit: FloatArray
 
 
 def on_low_side(mean: Numbers, limits: Limits) -> BoolArray:
@@ -48,9 +46,13 @@ def face(mean: Numbers, limits: Limits) -> Faced:
         beyond_far = np.where(low_side, over, under)
         watch_width = np.where(low_side, low - limits.flag_low, np.subtract(limits.flag_high, high))
         width = np.broadcast_to(high - low, beyond_target.shape)
-        stated = np.where(low_side, limits.unit_low, limits.unit_high)
-        unit = severity_unit(watch_width, width, stated)
-    return Faced(low_side, beyond_target, beyond_flag, beyond_far, watch_width, width, unit)
+    return Faced(low_side, beyond_target, beyond_flag, beyond_far, watch_width, width)
+
+
+def unit_on_side(faced: Faced, limits: Limits) -> FloatArray:
+    """The severity unit on the side of each mean; NaN where there is none. Apart, since only a severity needs it."""
+    stated = np.where(faced.low_side, limits.unit_low, limits.unit_high)
+    return severity_unit(faced.watch_width, faced.width, stated)
 
 
 def severity_unit(watch_width: Numbers, target_width: Numbers, stated: Numbers) -> FloatArray:

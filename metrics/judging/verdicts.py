@@ -136,7 +136,7 @@ def judge(
     not_scored = _reasons(mean, u, nu, faced, thresholds)
     scored = not_scored == NONE
     zone, probability = _zones(p_in, p_out, p_flag, scored, thresholds)
-    sure = np.where(probability >= thresholds.sure, SURE, LIKELY).astype(np.int8)
+    sure = np.where(probability >= thresholds.sure, np.int8(SURE), np.int8(LIKELY))
     sure[~scored] = NONE
     other = np.full(zone.shape, NONE, dtype=np.int8)
     open_rows = np.flatnonzero(scored & (zone == NONE))
@@ -180,9 +180,12 @@ def _aligned(mean: Numbers, u: Numbers, nu: Numbers, limits: Limits) -> tuple[Fa
 
 def _flag_chance(faced: Faced, u: FloatArray, nu: Numbers, p_out: FloatArray) -> FloatArray:
     """p_flag; Student's t is the dear part, so it is only asked where flag limit and edge differ."""
+    asked = (faced.watch_width != 0) & np.isfinite(faced.beyond_flag)
+    if asked.all():
+        return chance_beyond(faced.beyond_flag, u, nu)
     p_flag = np.where(faced.watch_width == 0, p_out, 0.0)
     p_flag[np.isnan(p_out)] = np.nan
-    rows = np.flatnonzero((faced.watch_width != 0) & np.isfinite(faced.beyond_flag))
+    rows = np.flatnonzero(asked)
     nu_rows = nu if np.ndim(nu) == 0 else np.broadcast_to(nu, u.shape)[rows]
     p_flag[rows] = chance_beyond(faced.beyond_flag[rows], u[rows], nu_rows)
     return p_flag
@@ -214,8 +217,8 @@ def _zones(
     )
     for code, chance, least in tried:  # the last written wins, so flag comes last
         holds = scored & (chance >= least)
-        zone[holds] = code
-        probability[holds] = chance[holds]
+        np.copyto(zone, code, where=holds)
+        np.copyto(probability, chance, where=holds)
     return zone, probability
 
 
@@ -224,5 +227,6 @@ def _two_likeliest(
 ) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.intp], FloatArray]:
     """The two likeliest zones, each taken alone (watch without flag); a tie goes to the milder zone."""
     alone = np.stack([p_in, p_out - p_flag, p_flag])
-    order = np.argsort(-alone, axis=0, kind="stable")
-    return order[0], order[1], np.take_along_axis(alone, order[:1], axis=0)[0]
+    first, chance = np.argmax(alone, axis=0), np.max(alone, axis=0)
+    np.put_along_axis(alone, first[np.newaxis], -np.inf, axis=0)
+    return first, np.argmax(alone, axis=0), chance

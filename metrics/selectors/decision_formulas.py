@@ -8,7 +8,7 @@ from typing import Any
 
 from athletes.quantities import MINUS
 from metrics.judging.findings import PRIOR_DEGREES
-from metrics.judging.sides import face
+from metrics.judging.sides import face, unit_on_side
 from metrics.judging.values import Limits, Thresholds
 from metrics.models import Finding
 
@@ -134,8 +134,9 @@ def _verdict(row: Finding, thresholds: Thresholds) -> Formula:
 def _priority(row: Finding, thresholds: Thresholds) -> list[Formula]:
     if not row.severity:
         return [Formula("Severity", "0 inside the target", "0, so priority 0")]
-    faced = face(row.mean, _limits(row))
-    beyond, unit, watch = float(faced.beyond_target), float(faced.unit), float(faced.watch_width)
+    limits = _limits(row)
+    faced = face(row.mean, limits)
+    beyond, unit, watch = float(faced.beyond_target), float(unit_on_side(faced, limits)), float(faced.watch_width)
     start = "1 + " if watch == 0 else ""
     cap = thresholds.open_side_cap if math.isinf(watch) else thresholds.severity_cap
     letters = f"{start}distance beyond the target’s edge / {_unit_words(watch, float(faced.width))}, at most {cap:g}"
