@@ -150,13 +150,13 @@ def top_finding(metric: str, side: str) -> TopFinding | None:
 
 
 def _address(name: str, uuid: UUID | None) -> str:
-    return _pattern(name).replace(str(NOBODY), str(uuid)) if uuid else ""
+    return str(uuid).join(_around(name)) if uuid else ""
 
 
 @cache
-def _pattern(name: str) -> str:
-    """The address of nobody's page: each row's differs in the uuid alone, and working it out takes as long as a row."""
-    return reverse(name, args=[NOBODY])
+def _around(name: str) -> list[str]:
+    """What stands before and behind the uuid in a page's address; working it out takes as long as a row."""
+    return reverse(name, args=[NOBODY]).split(str(NOBODY))
 
 
 def _line(dates: Sequence[tuple[str, str]], today: dt.date) -> tuple[tuple[int, str], ...]:
