@@ -15,7 +15,10 @@ from sessions.models import Method
 
 @dataclass(frozen=True, slots=True)
 class Select:
-    """One list of choices; `chosen` is what holds, also when nothing was chosen or understood."""
+    """One list of choices, each with the label before its word, since the label itself is hidden.
+
+    `chosen` is what holds, also when nothing was chosen or understood.
+    """
 
     name: str
     label: str
@@ -57,7 +60,11 @@ class RosterForm(forms.Form):
         choice = self.choice
         named = [(name, self.fields[name]) for name in ("group", "level", "method", "availability", "sort")]
         return [
-            Select(name, str(field.label), tuple(field.choices), str(getattr(choice, name) or ""))  # type: ignore[attr-defined]
+            Select(name, str(field.label), _options(field), str(getattr(choice, name) or ""))
             for name, field in named
             if len(field.choices) > 1  # type: ignore[attr-defined]
         ]
+
+
+def _options(field: forms.Field) -> tuple[tuple[str, str], ...]:
+    return tuple((value, f"{field.label}: {word}") for value, word in field.choices)  # type: ignore[attr-defined]

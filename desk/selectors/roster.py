@@ -103,18 +103,22 @@ def roster_page(
 ) -> Page:
     """One page of RosterRow. `counts`: of all athletes, when they are known; they are the total of an open choice."""
     total = counts.of(choice) if counts else None
-    page = CountedPaginator(_keys(user, choice, today), total).get_page(number)
-    page.object_list = rows_of(user, list(page.object_list), today)
+    page = CountedPaginator(_sorted_keys(user, choice, today), total).get_page(number)
+    page.object_list = rows_of(user, [key for key, *_ in page.object_list], today)
     return page
 
 
 def roster_rows(user: User, choice: RosterChoice, today: dt.date) -> Iterator[RosterRow]:
     """All rows, for saving."""
-    keys = list(_keys(user, choice, today))
+    keys = [key for key, *_ in _sorted_keys(user, choice, today)]
     for start in range(0, len(keys), SAVED_AT_ONCE):
         yield from rows_of(user, keys[start : start + SAVED_AT_ONCE], today)
 
 
-def _keys(user: User, choice: RosterChoice, today: dt.date) -> QuerySet:
-    """Sorted first and loaded afterwards: sorting then carries no more of an athlete than it compares."""
-    return roster_athletes(user, choice, today).values_list("pk", flat=True)
+def _sorted_keys(user: User, choice: RosterChoice, today: dt.date) -> QuerySet:
+    """Primary keys, each with what it is sorted by: the database then works that out once and sorts by place.
+
+    The rest of an athlete is loaded afterwards, so that sorting carries no more than it compares.
+    """
+    compared = [term.removeprefix("-") for term in SORTS[choice.sort] if isinstance(term, str) and term != "pk"]
+    return roster_athletes(user, choice, today).values_list("pk", *compared)

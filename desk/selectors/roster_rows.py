@@ -13,6 +13,7 @@ from functools import cache, lru_cache
 from typing import Any, cast
 from uuid import UUID
 
+from django.db.models import QuerySet
 from django.urls import reverse
 from django.utils import timezone
 
@@ -69,7 +70,9 @@ class RosterRow:
     availability: str
     availability_note: str
     coach: str
-    counts: dict[str, int]
+    flags_new: int
+    flags_confirmed: int
+    flags_recurring: int
     last_words: str
 
 
@@ -90,10 +93,15 @@ def _known(today: dt.date) -> AthleteQuerySet:
 def _open_pain(keys: Iterable[int]) -> dict[int, list[tuple[str, dt.date]]]:
     """Where and since when, the newest first, by athlete."""
     found = defaultdict(list)
-    reports = PainReport.objects.open().filter(athlete__in=keys)
-    for athlete, where, reported_at in reports.values_list("athlete", "where", "reported_at"):
+    for athlete, where, reported_at in _reported().filter(athlete__in=keys):
         found[athlete].append((where, timezone.localdate(reported_at)))
     return found
+
+
+@cache
+def _reported() -> QuerySet:
+    """Kept as `_known` is."""
+    return PainReport.objects.open().values_list("athlete", "where", "reported_at")
 
 
 def _row(known: Any, pain: list[tuple[str, dt.date]], today: dt.date) -> RosterRow:
@@ -120,11 +128,9 @@ def _row(known: Any, pain: list[tuple[str, dt.date]], today: dt.date) -> RosterR
         availability=held.word if held.state else "",
         availability_note=held.limits or (f"until {held.until.day} {held.until:%B}" if held.until else ""),
         coach=_coach(known),
-        counts={
-            "new": known.standing__flags_new or 0,
-            "confirmed": known.standing__flags_confirmed or 0,
-            "recurring": known.standing__flags_recurring or 0,
-        },
+        flags_new=known.standing__flags_new or 0,
+        flags_confirmed=known.standing__flags_confirmed or 0,
+        flags_recurring=known.standing__flags_recurring or 0,
     )
 
 

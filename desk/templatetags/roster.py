@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from django import template
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 
 from desk.selectors.roster_rows import RosterRow
-from metrics.templatetags.drawing import flag_row, session_line
+from metrics.templatetags.drawing import DRAWN_REMEMBERED, flag_row, session_line
 
 register = template.Library()
 
@@ -27,8 +29,9 @@ NOT_MEASURED, NO_FLAG, NOTHING_OFF = (
 
 
 @register.simple_tag
+@lru_cache(DRAWN_REMEMBERED)
 def roster_row(row: RosterRow) -> SafeString:
-    """{% roster_row row %}: one athlete as a row of the table."""
+    """{% roster_row row %}: one athlete as a row of the table; a row that says what it said is not written again."""
     return format_html(
         ROW,
         row.address,
