@@ -13,7 +13,7 @@ from metrics.kinematics.setup import Setup
 from metrics.kinematics.throws import FoundThrow, find_throws
 from metrics.kinematics.uncertainty import MetricValue
 
-ALGORITHM = "kinematics 1"
+ALGORITHM = "kinematics 2"
 """Stored with every reading. Raise it when a number can change; see algorithm_log.toml."""
 
 __all__ = [

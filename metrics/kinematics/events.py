@@ -20,18 +20,19 @@ from metrics.kinematics.release import (
     passing_time,
     turned_in,
 )
-from metrics.kinematics.sampling import fitted_top, frames_between, parabola
+from metrics.kinematics.sampling import frames_between, parabola
+from metrics.kinematics.tops import fitted_top
 from metrics.kinematics.vectors import Array, central_difference
 
 FEET_HZ, BODY_HZ = 50.0, 30.0
-# The turn from laying back to turning in is sharp: through 30 Hz its top would come up to 5 ms late. The end of turning
-# in is flat and noisy: through 60 Hz 1 mm of noise would move it by 5 ms.
-ARM_HZ, TURNED_IN_HZ = 60.0, 30.0
+# The wrist passes the elbow fast, which 30 Hz would blur. The arm's turn about itself is noisy, the more so the nearer
+# its elbow is to straight: through 60 Hz 1 mm of noise would make tops of its own, up to 11 ms from the true one.
+ARM_HZ, TURNING_HZ = 60.0, 30.0
 THROWING_ARM = ("R_AC", "R_EL", "R_EM", "R_RS", "R_US", "R_MC3")
 FEET = tuple(f"{side}_{name}" for side in "RL" for name in ("CA", "MT2", "LM", "MM"))
 LIFT_SEARCH_S = 2.5  # s before the wrist's fastest moment
 LIFT_ENDS_S = 0.25  # s before it: the lead knee is down by then
-LIFT_FIT_S = 0.080  # s either side of the highest knee over which its course is fitted
+LIFT_FIT_S = 0.120  # s either side of the highest knee over which its course is fitted
 ORDER = ("pkh", "fc", "fp", "mer", "br", "mir")
 NAMES: Mapping[str, str] = {
     "pkh": "Peak knee lift", "fc": "Foot contact", "fp": "Foot plant", "mer": "Maximum external rotation",
@@ -80,9 +81,9 @@ def event_copy(markers: Markers) -> Markers:
     return _through(copy, markers, rest, BODY_HZ)
 
 
-def turning_in_copy(light: Markers, markers: Markers) -> Markers:
+def turning_copy(light: Markers, markers: Markers) -> Markers:
     """The lighter copy with the throwing arm through 30 Hz."""
-    return _through(light, markers, THROWING_ARM, TURNED_IN_HZ)
+    return _through(light, markers, THROWING_ARM, TURNING_HZ)
 
 
 def _through(light: Markers, markers: Markers, labels: Collection[str], cutoff_hz: float) -> Markers:
@@ -107,7 +108,7 @@ def fastest_forward(wrist: Array, rate_hz: float, near_s: float) -> float:
 def peak_knee_lift(knee: Array, fastest_s: float, rate_hz: float) -> float:
     """Time of the highest lead knee centre (frames, 3) in the 2.5 s before the wrist's fastest moment; NaN at an edge.
 
-    The top is flat, so its time is that of a curve fitted to 80 ms either side.
+    The top is flat, so its time is that of a curve fitted to 120 ms either side, of which the nearer count more.
     """
     frames = frames_between(fastest_s - LIFT_SEARCH_S, fastest_s - LIFT_ENDS_S, rate_hz, len(knee))
     height = knee[frames, Z]
@@ -116,7 +117,7 @@ def peak_knee_lift(knee: Array, fastest_s: float, rate_hz: float) -> float:
     best = int(frames[np.nanargmax(height)])
     if best in (0, int(frames[-1])):
         return math.nan
-    return fitted_top(knee[:, Z], best, LIFT_FIT_S, rate_hz)
+    return fitted_top(knee[:, Z], best / rate_hz, LIFT_FIT_S, rate_hz)
 
 
 def find_events(movement: Movement, raw: Markers, near_s: float, fastest_limit_s: float) -> Events:
@@ -148,11 +149,12 @@ def find_events(movement: Movement, raw: Markers, near_s: float, fastest_limit_s
     return Events(fastest, lift, landing.contact, landing.plant, math.nan, release, math.nan, rules=rules)
 
 
-def with_arm(events: Events, arm: Movement, slower: Movement) -> Events:
-    """Maximum external and internal rotation added, from two event copies of the arm unwrapped at foot contact.
+def with_arm(events: Events, slower: Movement, unfiltered: Movement) -> Events:
+    """Maximum external and internal rotation added, from two movements of the arm unwrapped at foot contact.
 
-    ``slower``: through TURNED_IN_HZ, for the end of turning in.
+    ``slower``: through TURNING_HZ, which shows which top and which minimum is meant; ``unfiltered``: when they are.
     """
-    rate, name = arm.rate_hz, "shoulder_external_rotation"
-    mer = furthest_layback(arm.curve(name), events.fc, events.br, rate)
-    return replace(events, mer=mer, mir=turned_in(slower.curve(name), events.br, rate))
+    rate, name = slower.rate_hz, "shoulder_external_rotation"
+    smooth, rotation = slower.curve(name), unfiltered.curve(name)
+    mer = furthest_layback(smooth, rotation, events.fc, events.br, rate)
+    return replace(events, mer=mer, mir=turned_in(smooth, rotation, events.br, rate))

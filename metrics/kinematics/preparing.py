@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from metrics.kinematics.checks import refuse_running_throw, refuse_windmill, wrong_order
-from metrics.kinematics.events import NAMES, Events, event_copy, fastest_forward, find_events, turning_in_copy, with_arm
+from metrics.kinematics.events import NAMES, Events, event_copy, fastest_forward, find_events, turning_copy, with_arm
 from metrics.kinematics.filters import ARM_GAP_S, GAP_S, fill_gaps, low_pass
 from metrics.kinematics.joints import HalfWidth, Sizes
 from metrics.kinematics.landing import PLATE_N, PLATE_SEARCH_S, loaded_on_plate, touch_on_plate
@@ -77,20 +77,20 @@ def sizes_before(markers: Markers, lift_s: float, body: Body) -> Sizes:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Sought:
-    """The automatic events, the body's constant lengths, and the movements of the event copies they were found on.
+    """The automatic events, the body's constant lengths, and the movements in which the arm's turns are sought.
 
     ``doubted``: events that may be wrong, since a gap lies beside them.
     """
 
     events: Events
     sizes: Sizes
-    light: Movement
     slower: Movement
+    unfiltered: Movement
     doubted: tuple[str, ...]
 
     @property
     def last_s(self) -> float:
-        return (len(self.light.markers) - 1) / self.light.rate_hz
+        return (len(self.slower.markers) - 1) / self.slower.rate_hz
 
 
 def sought_events(markers: Markers, near_s: float, body: Body, plates: list[PlacedPlate]) -> Sought:
@@ -112,11 +112,11 @@ def sought_events(markers: Markers, near_s: float, body: Body, plates: list[Plac
         raise NotMeasured("cut_before_release")
     events = with_plates(events, whole, plates, body.mass_kg)
     sizes = sizes_before(copy, events.pkh, body)
-    light, slower = (
+    slower, unfiltered = (
         Movement.of(one, sizes, body.half_width, round(events.pkh * rate), round(events.fc * rate))
-        for one in (copy, turning_in_copy(copy, filled))
+        for one in (turning_copy(copy, filled), filled)
     )
-    return Sought(with_turns(events, light, slower), sizes, light, slower, _doubted(events, copy))
+    return Sought(with_turns(events, slower, unfiltered), sizes, slower, unfiltered, _doubted(events, copy))
 
 
 def _doubted(events: Events, markers: Markers) -> tuple[str, ...]:
@@ -135,12 +135,12 @@ def _by_gap(problem: NotMeasured, markers: Markers, near_s: float) -> NotMeasure
     return NotMeasured("gap_at_event", event=NAMES[event], labels=", ".join(unseen)) if unseen else problem
 
 
-def with_turns(events: Events, light: Movement, slower: Movement) -> Events:
+def with_turns(events: Events, slower: Movement, unfiltered: Movement) -> Events:
     """Maximum external and internal rotation added; the latter only when the file goes on long enough."""
-    events = with_arm(events, light, slower)
-    left_s = (len(light.markers) - 1) / light.rate_hz - events.br
+    events = with_arm(events, slower, unfiltered)
+    left_s = (len(slower.markers) - 1) / slower.rate_hz - events.br
     # Without the ulnar marker no wrist is known once the hand is empty: wrist_by_knuckle.
-    known = left_s >= AFTER_RELEASE_S and "R_US" in light.markers
+    known = left_s >= AFTER_RELEASE_S and "R_US" in slower.markers
     return events if known else replace(events, mir=math.nan)
 
 
@@ -191,7 +191,7 @@ def moved_events(sought: Sought, times: Mapping[str, float] | None, start_s: flo
     given = {name: time - start_s for name, time in times.items()}
     moved = sought.events.moved(given)
     if not {"fc", "br"}.isdisjoint(given):
-        moved = with_turns(moved, sought.light, sought.slower).moved(given)
+        moved = with_turns(moved, sought.slower, sought.unfiltered).moved(given)
     if order := wrong_order(moved, start_s, strictly=False):
         raise NotMeasured("events_out_of_order", order=order)
     return moved

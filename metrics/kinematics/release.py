@@ -7,7 +7,8 @@ import math
 import numpy as np
 from scipy.ndimage import minimum_filter1d
 
-from metrics.kinematics.sampling import crossing, fitted_top, frames_between, greatest
+from metrics.kinematics.sampling import crossing, frames_between, greatest
+from metrics.kinematics.tops import fitted_top, sharpened
 from metrics.kinematics.vectors import Array, norm
 
 RELEASE_AFTER_PASSING_S = 0.010  # s: long used at 200 to 240 frames a second (from memory); a time, not frames
@@ -17,7 +18,8 @@ BALL_SEARCH_S = (0.020, 0.060)  # s before and after the wrist passes the elbow
 LEFT_M = 0.020  # the ball is this much further from the hand than while it was held
 INWARD_S = 0.100  # s after release
 MOST_UNSEEN_S = 0.010
-AROUND_MINIMUM_S, MINIMUM_FIT_S = 0.005, 0.030  # s either side
+LAYBACK_FIT_S, LAYBACK_ROUNDS = 0.025, 2  # s either side of the top; the second round is about the top of the first
+AROUND_MINIMUM_S, MINIMUM_FIT_S = 0.005, 0.040  # s either side
 
 X = 0
 
@@ -53,30 +55,43 @@ def ball_leaving(ball: Array, knuckle: Array, passing_s: float, rate_hz: float) 
     return float(np.clip(back, frame - 1, frame)) / rate_hz
 
 
-def furthest_layback(rotation: Array, contact_s: float, release_s: float, rate_hz: float) -> float:
-    """Time of the greatest external rotation between foot contact and release; NaN when it cannot be seen."""
-    return greatest(rotation, contact_s, release_s, rate_hz)[0]
+def furthest_layback(smooth: Array, rotation: Array, contact_s: float, release_s: float, rate_hz: float) -> float:
+    """Time of the greatest external rotation between foot contact and release; NaN when it cannot be seen.
 
-
-def turned_in(rotation: Array, release_s: float, rate_hz: float) -> float:
-    """Time of the first minimum of external rotation within 100 ms after release, on the arm's slower event copy.
-
-    A minimum is the least value of the 5 ms to either side; its time is that of a curve fitted to 30 ms either side,
-    since it is flat and a nearly straight elbow makes it noisy. NaN when there is none, or when it cannot be seen for
-    more than 10 ms on the way.
+    ``smooth``: of the arm's slower event copy, which shows which top is meant, up to 5 ms late. ``rotation``: not
+    smoothed; a parabola is fitted to it, then sharpened as far as noise allows. At 25 ms either side the slow end of
+    laying back and the fast turning in weigh each other up: within 1.3 ms on every synthesised arm.
     """
-    frames = frames_between(release_s, release_s + INWARD_S, rate_hz, len(rotation) - 1)
+    late, _ = greatest(smooth, contact_s, release_s, rate_hz)
+    if not contact_s < late < release_s:
+        return late
+    time = late
+    for _ in range(LAYBACK_ROUNDS):
+        time = fitted_top(rotation, time, LAYBACK_FIT_S, rate_hz, degree=2)
+    time = sharpened(rotation, time, rate_hz)
+    return time if contact_s < time < release_s else late
+
+
+def turned_in(smooth: Array, rotation: Array, release_s: float, rate_hz: float) -> float:
+    """Time of the first minimum of external rotation within 100 ms after release.
+
+    ``smooth``: of the arm's slower event copy; ``rotation``: not smoothed. A minimum is the least value of the 5 ms to
+    either side; its time is that of a curve fitted to 40 ms either side, since it is flat and a nearly straight elbow
+    makes it noisy, sharpened as far as noise allows. NaN when there is none, or when it cannot be seen for more than
+    10 ms on the way.
+    """
+    frames = frames_between(release_s, release_s + INWARD_S, rate_hz, len(smooth) - 1)
     if len(frames) < 3:
         return math.nan
     reach = max(1, round(AROUND_MINIMUM_S * rate_hz))
-    values = np.where(np.isnan(rotation), np.inf, rotation)
+    values = np.where(np.isnan(smooth), np.inf, smooth)
     least = minimum_filter1d(values, 2 * reach + 1, mode="constant", cval=np.inf)
     found = frames[1:][(values == least)[frames[1:]] & np.isfinite(values[frames[1:]])]
     frame = int(found[0]) if len(found) else int(frames[-1]) + 1
-    unseen = np.isnan(rotation[frames[0] : frame])
+    unseen = np.isnan(smooth[frames[0] : frame])
     if not len(found) or _longest(unseen) / rate_hz > MOST_UNSEEN_S:
         return math.nan
-    return fitted_top(-rotation, frame, MINIMUM_FIT_S, rate_hz)
+    return sharpened(-rotation, fitted_top(-smooth, frame / rate_hz, MINIMUM_FIT_S, rate_hz), rate_hz)
 
 
 def _longest(flags: np.ndarray) -> int:

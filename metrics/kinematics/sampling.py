@@ -14,8 +14,6 @@ from metrics.kinematics.vectors import Array
 
 MOST_UNSEEN = 0.10  # share of a window's frames that may be NaN when its greatest value is read
 
-FIT_DEGREE, LEAST_FITTED = 4, 7
-
 
 def value_at(curve: Array, time_s: float, rate_hz: float) -> float:
     """The value at a time: cubic through the four frames around it, linear where only the two next to it are seen.
@@ -125,23 +123,6 @@ def parabola(curve: Array, frame: int) -> tuple[float, float]:
         return 0.0, float(middle)
     offset = 0.5 * (left - right) / bend
     return float(offset), float(middle - 0.25 * (left - right) * offset)
-
-
-def fitted_top(curve: Array, frame: int, reach_s: float, rate_hz: float) -> float:
-    """Time (s) of a flat top near a frame: that of the quartic fitted to what is seen within ``reach_s`` either side.
-
-    The highest frame of a flat top is the highest noise. The frame's own time where too little is seen, or the fit has
-    no top within half the reach.
-    """
-    reach = max(3, round(reach_s * rate_hz))
-    around = np.arange(max(0, frame - reach), min(len(curve), frame + reach + 1))
-    around = around[np.isfinite(curve[around])]
-    if len(around) < LEAST_FITTED:
-        return frame / rate_hz
-    course = np.polynomial.Polynomial.fit((around - frame) / reach, curve[around], FIT_DEGREE)
-    roots = np.asarray(course.deriv().roots(), dtype=complex)
-    tops = roots.real[(np.abs(roots.imag) < 1e-9) & (np.abs(roots.real) <= 0.5)]
-    return (frame + float(max(tops, key=course, default=0.0)) * reach) / rate_hz
 
 
 def crossing(curve: Array, frame: int, level: float, rate_hz: float) -> float:

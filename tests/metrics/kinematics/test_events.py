@@ -14,10 +14,6 @@ from tests import synthesis
 from tests.metrics.kinematics.bridge import as_recording
 from tests.metrics.kinematics.trials import EVENTS, RATES_HZ, Trial, event_errors_s, spread, trial
 
-# Where a frame is shorter than this, it is the limit: the foot comes to rest within 6 ms and the end of turning in is
-# flat for 10 ms, and the lighter copy blurs both.
-LEAST_S = {"fp": 0.002, "mir": 0.0026}
-
 
 @cache
 def spread_errors() -> list[tuple[float, dict[str, float]]]:
@@ -30,7 +26,7 @@ def spread_errors() -> list[tuple[float, dict[str, float]]]:
 def test_event_is_within_one_frame_of_the_truth(event, rate_hz):
     errors = [found[event] for rate, found in spread_errors() if rate == rate_hz]
     assert len(errors) == 3
-    assert np.abs(errors).max() <= max(1 / rate_hz, LEAST_S.get(event, 0.0))
+    assert np.abs(errors).max() <= 1 / rate_hz
 
 
 @pytest.mark.parametrize("landing", ["heel", "toe", "flat"])
