@@ -3,7 +3,8 @@
 The table is made by tests/metrics/kinematics/filter_cost.py on marker positions, never invented. ``low_by``: how much
 lower the metric reads through the default filter than without any (median over throws). ``noise_sd``: standard
 deviation that 1 mm of white noise on every marker brings through the default filter, moments of events included.
-Loads have no ``low_by``: how sharp a real arm's peaks of load are, no synthesised arm can tell.
+Loads have no ``low_by``: how sharp a real arm's peaks of load are, no synthesised arm can tell. Nor has the speed of
+turning in, which reads low of an elbow that stays bent and high of one that straightens.
 """
 
 from __future__ import annotations

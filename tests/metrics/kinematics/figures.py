@@ -12,13 +12,16 @@ from collections.abc import Iterable, Iterator
 import numpy as np
 
 from metrics.catalogue import load_catalogue
+from metrics.kinematics import DEFAULT_FILTER_HZ
 from metrics.kinematics.costs import load_costs
 from metrics.measuring.output import what_the_filter_takes
 from tests.metrics.kinematics import test_against_library as library
+from tests.metrics.kinematics.between_frames import WAYS, missed
 from tests.metrics.kinematics.library_angles import ANGLES, ONLY_OURS
 from tests.metrics.kinematics.noise import repeats, trials
 from tests.metrics.kinematics.test_angles import errors
 from tests.metrics.kinematics.test_events import spread_errors
+from tests.metrics.kinematics.test_straightening import AT_RELEASE_DEG, turning_in
 from tests.metrics.kinematics.trials import EVENTS, RATES_HZ
 
 MS = 1000.0
@@ -26,7 +29,7 @@ REPEATS = 40
 COSTS_AT_HZ = 240
 SHOWN_COSTS = (
     "shoulder_external_rotation_max", "elbow_flexion_max", "lead_knee_flexion_br", "trunk_velocity_max",
-    "pelvis_velocity_max", "elbow_extension_velocity_max", "shoulder_internal_rotation_velocity_max",
+    "pelvis_velocity_max", "elbow_extension_velocity_max",
 )  # fmt: skip
 
 
@@ -40,6 +43,12 @@ def truth() -> Iterator[str]:
             scale, said = {"deg": (1, "°"), "m": (MS, " mm"), "deg/s": (100, "% of a peak speed")}[unit]
             parts.append(f"{scale * np.median(off):.2g}{said} (median), {scale * max(off):.2g} (worst)")
         yield f"{rate:6.0f} Hz   {'; '.join(parts)}"
+
+
+def between_frames() -> Iterator[str]:
+    """The true curves themselves, sampled 100 times a second and read between."""
+    for way in WAYS:
+        yield f"{way}: " + ", ".join(f"{name} {worst:.2f}°" for name, worst in missed(way).items())
 
 
 def moments() -> Iterator[str]:
@@ -84,6 +93,16 @@ def filter_takes() -> Iterator[str]:
         yield f"{metrics[key].name}: {taken} {metrics[key].storage_unit}, SD {cost.noise_sd:.2g}"
 
 
+def straightening() -> Iterator[str]:
+    """The greatest speed of turning in by how far the elbow is bent at release, all else the same."""
+    for bent in AT_RELEASE_DEG:
+        plain, smooth = turning_in(bent, None), turning_in(bent, DEFAULT_FILTER_HZ)
+        yield (
+            f"bent {bent:.0f}° at release: {plain.speed:.0f} deg/s unfiltered, {smooth.speed:.0f} filtered; "
+            f"straightest {plain.least_flexion:.0f}° and {smooth.least_flexion:.0f}°"
+        )
+
+
 def libraries() -> Iterator[str]:
     """The general-purpose library on random deliveries."""
     worst = {name: float(np.nanmax(np.abs(off))) for name, off in library.compared(0.0).items()}
@@ -94,9 +113,11 @@ def libraries() -> Iterator[str]:
 
 PARTS = {
     "Against the synthesiser's truth, no filter, no noise": truth,
+    "True curves of 100 frames a second read between frames, worst": between_frames,
     "Events against the truth, no noise, ms": moments,
     "1 mm of noise on every marker": noise,
     f"What the default filter takes at {COSTS_AT_HZ} Hz": filter_takes,
+    "Turning in through the default filter": straightening,
     "Against a general-purpose library of biomechanics": libraries,
 }
 

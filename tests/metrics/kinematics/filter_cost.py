@@ -27,6 +27,7 @@ RATES_HZ = (100, 150, 200, 240, 300, 400, 500)
 NOISE_M = 0.001
 REPEATS = 8
 DIGITS = 3
+TURNING_IN = "shoulder_internal_rotation_velocity_max@mer-mir"
 NAMES = ("reading", "rate_hz", "low_by", "noise_sd")
 
 
@@ -71,9 +72,13 @@ def _finite(numbers: list[float]) -> np.ndarray:
     return found[np.isfinite(found)]
 
 
-def is_load(key: str) -> bool:
-    """Torques and forces of the arm: their peaks are as sharp as the synthesiser's curves happen to be."""
-    return load_catalogue().parse_reading_key(key)[0].unit in LOAD_UNITS
+def hangs_on_the_arm(key: str) -> bool:
+    """What no one number of the filter is true of.
+
+    Torques and forces of the arm: their peaks are as sharp as the synthesiser's curves happen to be. The speed of
+    turning in: high or low by how far the elbow straightens (test_straightening).
+    """
+    return load_catalogue().parse_reading_key(key)[0].unit in LOAD_UNITS or key == TURNING_IN
 
 
 def rounded(number: float) -> str:
@@ -88,7 +93,7 @@ def table() -> str:
     rows.writerow(NAMES)
     for rate in RATES_HZ:
         for key, (low_by, noise_sd) in sorted(costs(float(rate)).items()):
-            rows.writerow((key, rate, "" if is_load(key) else rounded(low_by), rounded(noise_sd)))
+            rows.writerow((key, rate, "" if hangs_on_the_arm(key) else rounded(low_by), rounded(noise_sd)))
     return text.getvalue()
 
 
