@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from metrics.kinematics.filters import HIGHEST_SHARE, low_pass
-from metrics.kinematics.landing import find_landing
+from metrics.kinematics.landing import Landmark, find_landing
 from metrics.kinematics.landmarks import BALL, Markers
 from metrics.kinematics.movement import Movement
 from metrics.kinematics.problems import NotMeasured
@@ -120,10 +120,10 @@ def peak_knee_lift(knee: Array, fastest_s: float, rate_hz: float) -> float:
     return fitted_top(knee[:, Z], best / rate_hz, LIFT_FIT_S, rate_hz)
 
 
-def find_events(movement: Movement, raw: Markers, near_s: float, fastest_limit_s: float) -> Events:
+def find_events(movement: Movement, unfiltered: Markers, near_s: float, fastest_limit_s: float) -> Events:
     """All events of the throw whose wrist is fastest near ``near_s``, without plates. Raises NotMeasured.
 
-    ``movement`` is of the event copy, ``raw`` the markers before any filter (for the ball). ``fastest_limit_s``:
+    ``movement`` is of the event copy, ``unfiltered`` the markers with short gaps filled. ``fastest_limit_s``:
     a wrist that is still at its fastest there has not released when the file ends.
     """
     rate, joints = movement.rate_hz, movement.joints
@@ -135,15 +135,14 @@ def find_events(movement: Movement, raw: Markers, near_s: float, fastest_limit_s
     lift = peak_knee_lift(joints["L_knee"], fastest, rate)
     if not math.isfinite(lift):
         raise NotMeasured("no_leg_lift", seconds=f"{fastest:.2f}")
-    landing = find_landing(
-        joints["L_ankle"], movement.markers["L_CA"], movement.markers["L_MT2"], lift, fastest, rate
-    )  # fmt: skip
+    heel, toe = (Landmark(movement.markers[label], unfiltered[label]) for label in ("L_CA", "L_MT2"))
+    landing = find_landing(joints["L_ankle"], heel, toe, lift, fastest, rate)
     if not math.isfinite(landing.contact):
         raise NotMeasured("no_landing")
     passing = passing_time(joints["R_wrist"], joints["R_elbow"], fastest, rate)
     if not math.isfinite(passing):
         raise NotMeasured("no_release")
-    by_ball = ball_leaving(raw[BALL], raw["R_MC3"], passing, rate)
+    by_ball = ball_leaving(unfiltered[BALL], unfiltered["R_MC3"], passing, rate)
     rules = {"fc": "markers", "br": "ball" if math.isfinite(by_ball) else "wrist"}
     release = by_ball if math.isfinite(by_ball) else passing + RELEASE_AFTER_PASSING_S
     return Events(fastest, lift, landing.contact, landing.plant, math.nan, release, math.nan, rules=rules)

@@ -104,7 +104,7 @@ def sought_events(markers: Markers, near_s: float, body: Body, plates: list[Plac
         raise NotMeasured("gap_at_event", event=NAMES["br"], labels=", ".join(unseen))
     refuse_windmill(whole, fastest_forward(whole.joints["R_wrist"], rate, near_s))
     try:
-        events = find_events(whole, markers, near_s, last_s - 2.5 / rate)
+        events = find_events(whole, filled, near_s, last_s - 2.5 / rate)
     except NotMeasured as problem:
         raise _by_gap(problem, copy, near_s) from problem
     refuse_running_throw(whole, events.pkh)

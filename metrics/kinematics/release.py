@@ -18,7 +18,7 @@ BALL_SEARCH_S = (0.020, 0.060)  # s before and after the wrist passes the elbow
 LEFT_M = 0.020  # the ball is this much further from the hand than while it was held
 INWARD_S = 0.100  # s after release
 MOST_UNSEEN_S = 0.010
-LAYBACK_FIT_S, LAYBACK_ROUNDS = 0.025, 2  # s either side of the top; the second round is about the top of the first
+LAYBACK_FIT_S, LAYBACK_ROUNDS = 0.0225, 2  # s either side of the top; the second round is about the top of the first
 AROUND_MINIMUM_S, MINIMUM_FIT_S = 0.005, 0.040  # s either side
 
 X = 0
@@ -59,8 +59,8 @@ def furthest_layback(smooth: Array, rotation: Array, contact_s: float, release_s
     """Time of the greatest external rotation between foot contact and release; NaN when it cannot be seen.
 
     ``smooth``: of the arm's slower event copy, which shows which top is meant, up to 5 ms late. ``rotation``: not
-    smoothed; a parabola is fitted to it, then sharpened as far as noise allows. At 25 ms either side the slow end of
-    laying back and the fast turning in weigh each other up: within 1.3 ms on every synthesised arm.
+    smoothed; a parabola is fitted to it. Over 22.5 ms either side the slow end of laying back and the fast turning in
+    weigh each other up: within 1 ms on every synthesised arm.
     """
     late, _ = greatest(smooth, contact_s, release_s, rate_hz)
     if not contact_s < late < release_s:
@@ -68,7 +68,6 @@ def furthest_layback(smooth: Array, rotation: Array, contact_s: float, release_s
     time = late
     for _ in range(LAYBACK_ROUNDS):
         time = fitted_top(rotation, time, LAYBACK_FIT_S, rate_hz, degree=2)
-    time = sharpened(rotation, time, rate_hz)
     return time if contact_s < time < release_s else late
 
 

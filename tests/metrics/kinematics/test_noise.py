@@ -7,15 +7,10 @@ import pytest
 
 from tests.metrics.kinematics.noise import repeats, trials
 
-COUNT = 12
+COUNT = 20
 SLOW = "college, heel first, 100 Hz"
 NAMES = sorted(trials().keys() - {SLOW})
-# Standard deviation of event times, s. A sample of 12 may show 1.5 times what 1000 would (chi-squared, 99%).
-EVENT_SD_S, SAMPLE = 0.003, 1.5
-# Where an angle turns at over 1000°/s, 2 ms of its event are some degrees: those are no noise of the angle.
-TURNING = {
-    "shoulder_external_rotation_fp", "elbow_flexion_mer", "trunk_rotation_mer", "pelvis_rotation_mer",
-}  # fmt: skip
+EVENT_SD_S = 0.003
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -33,9 +28,7 @@ def test_noise_costs_an_angle_a_degree_at_events_found_in_the_noise(name):
     found = repeats(name, COUNT)
     angles = found.of_unit("deg", found.at_found_events)
     medians = {key: float(np.median(np.abs(changes))) for key, changes in angles.items()}
-    slow = {key: median for key, median in medians.items() if key.split("@")[0] not in TURNING}
-    assert {key: median for key, median in slow.items() if median > 1.0} == {}
-    assert max(medians.values()) <= 3.5
+    assert {key: median for key, median in medians.items() if median > 1.0} == {}
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -47,7 +40,7 @@ def test_noise_leaves_every_metric_measured(name):
 @pytest.mark.parametrize("name", NAMES)
 def test_event_times_spread_by_three_milliseconds_at_most(name):
     spreads = {event: float(np.std(errors, ddof=1)) for event, errors in repeats(name, COUNT).errors_s.items()}
-    assert {event: spread for event, spread in spreads.items() if not spread <= SAMPLE * EVENT_SD_S} == {}
+    assert {event: spread for event, spread in spreads.items() if not spread <= EVENT_SD_S} == {}
 
 
 @pytest.mark.parametrize("name", NAMES)
