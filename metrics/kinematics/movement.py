@@ -45,6 +45,28 @@ STANDS_ON: Mapping[str, tuple[str, ...]] = {
     "elbow_varus_torque": _LOADED, "shoulder_distraction_force": _LOADED,
     "shoulder_internal_rotation_torque": _LOADED, "shoulder_anterior_force": _LOADED,
 }  # fmt: skip
+# A group of curves is made at once, when the first of it is asked for.
+_GROUPS: Mapping[str, tuple[str, ...]] = {
+    "trunk_angles": (
+        "pelvis_rotation", "trunk_rotation", "separation", "pelvis_anterior_tilt", "pelvis_lateral_tilt",
+        "trunk_forward_tilt", "trunk_lateral_tilt", "trunk_extension",
+    ),
+    "leg_angles": (
+        "drive_hip_flexion", "drive_knee_flexion", "lead_hip_flexion", "lead_knee_flexion", "lead_foot_angle",
+    ),
+    "arm_angles": (
+        "shoulder_abduction", "shoulder_horizontal_abduction", "shoulder_external_rotation", "elbow_flexion",
+        "glove_shoulder_abduction", "arm_slot",
+    ),
+    "turning": (
+        "pelvis_velocity", "trunk_velocity", "trunk_flexion_velocity", "shoulder_internal_rotation_velocity",
+    ),
+    "bending": (
+        "elbow_extension_velocity", "lead_knee_extension_velocity", "shoulder_horizontal_adduction_velocity",
+    ),
+    "travel": ("pelvis_speed", "glove_drift"),
+}  # fmt: skip
+_GROUP_OF = {name: group for group, names in _GROUPS.items() for name in names}
 
 
 @dataclass(frozen=True, eq=False)
@@ -70,10 +92,8 @@ class Movement:
 
         Raises KeyError for an unknown name.
         """
-        for group in (self.trunk_angles, self.leg_angles, self.arm_angles, self.speeds, self.lengths):
-            if name in group:
-                return group[name]
-        raise KeyError(name)
+        group: dict[str, Array] = getattr(self, _GROUP_OF[name])
+        return group[name]
 
     @cached_property
     def upper(self) -> Array:
@@ -135,34 +155,37 @@ class Movement:
         )
 
     @cached_property
-    def speeds(self) -> dict[str, Array]:
-        rate, joints = self.rate_hz, self.joints
+    def turning(self) -> dict[str, Array]:
+        joints, rate = self.joints, self.rate_hz
         trunk = velocities.angular_velocity(joints.thorax, rate)
         hips = velocities.angular_velocity(joints.pelvis, rate)
         arm = velocities.angular_velocity(self.humerus, rate)
-        turns = _in_degrees(
+        return _in_degrees(
             pelvis_velocity=velocities.opening_velocity(hips, joints.pelvis),
             trunk_velocity=velocities.opening_velocity(trunk, joints.thorax),
             trunk_flexion_velocity=velocities.trunk_flexion_velocity(trunk, joints.thorax),
             shoulder_internal_rotation_velocity=velocities.internal_rotation_velocity(arm, trunk, self.upper),
         )
-        legs, arms = self.leg_angles, self.arm_angles
-        behind = np.radians(arms["shoulder_horizontal_abduction"])
-        return turns | {
-            "elbow_extension_velocity": -velocities.rate_of_change(arms["elbow_flexion"], rate),
-            "lead_knee_extension_velocity": -velocities.rate_of_change(legs["lead_knee_flexion"], rate),
-            "shoulder_horizontal_adduction_velocity": -velocities.rate_of_change(
-                np.degrees(angles.unwrapped(behind, self.contact)), rate
-            ),
-            "pelvis_speed": velocities.rate_of_change(joints["mid_hips"][:, X], rate),
-        }
 
     @cached_property
-    def lengths(self) -> dict[str, Array]:
+    def bending(self) -> dict[str, Array]:
+        behind = np.radians(self.arm_angles["shoulder_horizontal_abduction"])
+        closing = {
+            "elbow_extension_velocity": self.arm_angles["elbow_flexion"],
+            "lead_knee_extension_velocity": self.leg_angles["lead_knee_flexion"],
+            "shoulder_horizontal_adduction_velocity": np.degrees(angles.unwrapped(behind, self.contact)),
+        }
+        return {name: -velocities.rate_of_change(angle, self.rate_hz) for name, angle in closing.items()}
+
+    @cached_property
+    def travel(self) -> dict[str, Array]:
         """``glove_drift``: glove wrist behind the plane through both shoulders that faces as the thorax does, m."""
         left, right = self.joints["L_shoulder"], self.joints["R_shoulder"]
         facing = unit(across(self.joints.thorax[..., X], unit(right - left)))
-        return {"glove_drift": -dot(self.joints["L_wrist"] - left, facing)}
+        return {
+            "pelvis_speed": velocities.rate_of_change(self.joints["mid_hips"][:, X], self.rate_hz),
+            "glove_drift": -dot(self.joints["L_wrist"] - left, facing),
+        }
 
 
 def _in_degrees(**radians: Array) -> dict[str, Array]:

@@ -77,14 +77,16 @@ class Throw:
     def curve(self, name: str) -> Array:
         """A curve of the movement or a load, shape (frames,); speeds and loads are NaN beside a gap."""
         values = self.extra[name] if name in self.extra else self.movement.curve(name)
-        return np.where(self._beside_gap(name), np.nan, values) if name in (*SPEEDS, *LOADS) else values
+        if name not in (*SPEEDS, *LOADS) or not (unseen := self._unseen(name)).any():
+            return values
+        beside = maximum_filter1d(unseen, 2 * round(EDGE_S * self.rate_hz) + 1, mode="constant")
+        return np.where(beside, np.nan, values)
 
-    def _beside_gap(self, name: str) -> NDArray[np.bool_]:
-        """Frames (frames,) that lie within EDGE_S of one in which a marker that the curve stands on is not seen."""
+    def _unseen(self, name: str) -> NDArray[np.bool_]:
+        """Frames (frames,) in which a marker that the curve stands on is not seen."""
         markers = self.movement.markers
-        labels = [label for label in STANDS_ON[name] if label in markers]
-        unseen = np.any([np.isnan(markers[label][:, 0]) for label in labels], axis=0)
-        return np.asarray(maximum_filter1d(unseen, 2 * round(EDGE_S * self.rate_hz) + 1, mode="constant"))
+        columns = [markers.labels.index(label) for label in STANDS_ON[name] if label in markers]
+        return np.asarray(np.isnan(markers.positions[:, columns, 0]).any(axis=1))
 
     def at(self, name: str, event: str) -> Found:
         """A curve's value at an event."""

@@ -151,9 +151,10 @@ def broken_links(markers: Markers) -> dict[str, Flags]:
     for side, (first, second, beyond) in product(("R", "L"), LINKS):
         labels = [name if name in TRUNK else f"{side}_{name}" for name in (first, second, *beyond)]
         length = norm(markers[labels[0]] - markers[labels[1]])
-        if not np.isfinite(length).any():
+        seen = length[np.isfinite(length)]
+        if len(seen) == 0:
             continue
-        usual = float(np.nanmedian(length))
+        usual = float(np.median(seen))
         broken = np.nan_to_num(np.abs(length - usual)) > max(BROKEN_SHARE * usual, BROKEN_M)
         if broken.any():
             found |= {label: found.get(label, False) | broken for label in labels if label in markers}
