@@ -21,7 +21,7 @@ Measure = Callable[[Throw], Found]
 # metric → curve, event, sign
 AT: Final[dict[str, tuple[str, str, int]]] = {
     **{f"{name}_fp": (name, "fp", 1) for name in (
-        "lead_foot_angle", "drive_knee_flexion", "drive_hip_flexion", "lead_hip_flexion", "lead_knee_flexion",
+        "drive_knee_flexion", "drive_hip_flexion", "lead_hip_flexion", "lead_knee_flexion",
         "pelvis_rotation", "pelvis_anterior_tilt", "pelvis_lateral_tilt", "trunk_rotation", "separation",
         "trunk_forward_tilt", "trunk_lateral_tilt", "glove_shoulder_abduction", "shoulder_abduction",
         "shoulder_horizontal_abduction", "shoulder_external_rotation", "elbow_flexion")},
@@ -34,7 +34,6 @@ AT: Final[dict[str, tuple[str, str, int]]] = {
     "lead_foot_angle": ("lead_foot_angle", "fp", 1),
     "shoulder_horizontal_adduction_mer": ("shoulder_horizontal_abduction", "mer", -1),
 }  # fmt: skip
-del AT["lead_foot_angle_fp"]
 
 # metric → curve, first event, last event, sign
 GREATEST: Final[dict[str, tuple[str, str, str, int]]] = {

@@ -9,7 +9,16 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from metrics.kinematics.checks import refuse_running_throw, refuse_windmill, wrong_order
-from metrics.kinematics.events import NAMES, Events, event_copy, fastest_forward, find_events, turning_copy, with_arm
+from metrics.kinematics.events import (
+    NAMES,
+    THROWING_ARM,
+    Events,
+    event_copy,
+    fastest_forward,
+    find_events,
+    turning_copy,
+    with_arm,
+)
 from metrics.kinematics.filters import ARM_GAP_S, GAP_S, fill_gaps, low_pass
 from metrics.kinematics.joints import HalfWidth, Sizes
 from metrics.kinematics.landing import PLATE_N, PLATE_SEARCH_S, loaded_on_plate, touch_on_plate
@@ -17,12 +26,11 @@ from metrics.kinematics.landmarks import BALL, Markers
 from metrics.kinematics.movement import Movement
 from metrics.kinematics.plates import PlacedPlate, plate_under, standing_place
 from metrics.kinematics.problems import NotMeasured
+from metrics.kinematics.release import INWARD_S
 from metrics.kinematics.sampling import value_at
 from metrics.kinematics.segments import GRAVITY
 
-ARM_MARKERS = ("R_AC", "R_EL", "R_EM", "R_RS", "R_US", "R_MC3")
 AFTER_RELEASE_S = 0.060  # s of file that speeds and loads need
-TURNING_IN_S = 0.100
 # Event that may be wrong → by the gap of which markers, and how long before and after the time that was found, s.
 DOUBTED_BY: Mapping[str, tuple[tuple[str, ...], float, float]] = {
     "pkh": (("L_FLE", "L_FME"), 0.1, 0.1),
@@ -54,9 +62,9 @@ def _limits(markers: Markers, events: Events | None) -> np.ndarray:
     limits = np.full(markers.positions.shape[:2], GAP_S)
     limits[:, [label == BALL for label in markers.labels]] = 0.0
     if events is not None:
-        end = events.mir if math.isfinite(events.mir) else events.br + TURNING_IN_S
+        end = events.mir if math.isfinite(events.mir) else events.br + INWARD_S
         first, last = math.floor(events.fc * markers.rate_hz), math.ceil(end * markers.rate_hz) + 1
-        arm = [label in ARM_MARKERS for label in markers.labels]
+        arm = [label in THROWING_ARM for label in markers.labels]
         limits[max(0, first) : last, arm] = ARM_GAP_S
     return limits
 

@@ -39,6 +39,14 @@ def test_touch_beside_a_gap_or_the_file_s_end_stays_where_it_was():
     assert touch(height(1.0)[: round(TOUCH_S * RATE_HZ) + 3], 0.302) == 0.302
 
 
+@pytest.mark.parametrize(("sinking", "late_s"), [(0.1, 0.0014), (0.2, 0.0028)])
+def test_foot_that_sinks_on_after_its_touch_is_found_a_little_late(sinking, late_s):
+    """What the assumption that it stays costs: a fall of 1 m/s, then a sinking (m/s) that fades within 30 ms."""
+    after = np.maximum(TIMES - TOUCH_S - 0.006, 0.0)
+    heights = height(1.0) - sinking * (0.003 * (after > 0) + 0.030 * (1 - np.exp(-after / 0.030)))
+    assert touch(heights, TOUCH_S) - TOUCH_S == pytest.approx(late_s, abs=0.0003)
+
+
 def test_one_millimetre_of_noise_moves_the_touch_of_a_foot_by_less_than_two_milliseconds():
     rng = np.random.default_rng(3)
     found = [touch(height(0.9) + rng.normal(0.0, MILLIMETRE, TIMES.shape), TOUCH_S + 0.002) for _ in range(200)]
