@@ -71,10 +71,11 @@ def noise() -> Iterator[str]:
             size = np.abs(changes)
             medians.append(np.median(size))
             tails.append(np.percentile(size, 95))
-        spreads = ", ".join(f"{event} {MS * np.std(found.errors_s[event], ddof=1):.1f}" for event in EVENTS)
+        errors = {event: MS * found.errors_s[event] for event in EVENTS}
+        spreads = ", ".join(f"{event} {np.mean(off):+.1f} ± {np.std(off, ddof=1):.1f}" for event, off in errors.items())
         angles = f"{np.median(medians):.2f}° (median over angles), {max(medians):.2f}° (worst angle)"
         yield f"{name}: an angle at the same moment {angles}, 95% of throws within {max(tails):.2f}°"
-        yield f"  events, SD in ms: {spreads}"
+        yield f"  events, mean error ± SD in ms: {spreads}"
         moved = {key: np.abs(changes) for key, changes in found.of_unit("deg", found.at_found_events).items()}
         worst = max(moved, key=lambda key: float(np.median(moved[key])))
         over = sum(float(np.median(changes)) > 1.0 for changes in moved.values())
