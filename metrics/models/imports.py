@@ -6,7 +6,7 @@ from typing import Self
 
 from django.conf import settings
 from django.db import models
-from django.db.models import ExpressionWrapper, Q
+from django.db.models import Q
 
 from athletes.models import Addressed, Athlete
 from sessions.models import CaptureSession, Upload
@@ -55,14 +55,9 @@ class ImportDraft(models.Model):
 
 class ImportUnitQuerySet(models.QuerySet):
     def without_payload(self) -> Self:
-        """With `has_throws` in its place: what asks a season's units for their questions needs no readings."""
-        holds = ExpressionWrapper(Q(payload__throws__0__isnull=False), output_field=models.BooleanField())
-        return (
-            self.defer("payload")
-            .annotate(has_throws=holds)
-            .select_related("athlete", "draft__upload")
-            .prefetch_related("athlete__consents")
-        )
+        """What asks a season's units for their questions needs no readings."""
+        rows = self.defer("payload").select_related("athlete", "draft__upload")
+        return rows.prefetch_related("athlete__consents")
 
 
 class ImportUnit(Addressed):
@@ -86,6 +81,7 @@ class ImportUnit(Addressed):
     date = models.DateField(null=True, blank=True)
     method = models.CharField(max_length=16)
     payload = QuickJSONField(default=dict, help_text="the throws as they would be stored")
+    has_throws = models.BooleanField(default=True, help_text="whether the payload holds any")
     problems = QuickJSONField(default=list)
     target = models.CharField(max_length=8, choices=Target.choices, default=Target.NEW)
     state = models.CharField(max_length=8, choices=State.choices, default=State.WAITING)

@@ -63,7 +63,7 @@ def accept(*, upload: Upload, by: User, read_at: int | None = None) -> bool:
 @no_collection()
 def accept_upload(upload_id: int) -> None:
     """The worker's side: makes the session of each unit that has no question left, and scores it."""
-    claim = claim_upload(upload_id, waiting=(), working=Upload.State.ACCEPTING)
+    claim = claim_upload(upload_id, waiting=(), working=Upload.State.ACCEPTING, stage="storing sessions")
     if claim is None:
         return
     waiting = ImportUnit.objects.filter(draft__upload_id=upload_id, state=ImportUnit.State.WAITING)

@@ -16,7 +16,7 @@ from metrics.importing.throws import AthleteReference, ImportedGroup, ImportedTa
 from metrics.models import ImportDraft, ImportRecipe, ImportUnit
 from metrics.services.imports.blocks import blocks_of
 from metrics.services.imports.payloads import Payload, PayloadThrow
-from metrics.services.imports.targets import same_day_sessions
+from metrics.services.imports.targets import default_targets
 from sessions.claims import Claim
 from sessions.formats import Layout
 from sessions.formats.cells import column_letter
@@ -123,6 +123,9 @@ def replace_units(draft: ImportDraft, found: Iterable[NewUnit]) -> list[ImportUn
             units.append(_unit(draft, one, reference, start + len(units) + 1, answered.get(key), people))
         elif before.session and before.payload != one.payload.to_json():
             units.append(_again(draft, one, start + len(units) + 1, before))
+    unsaid = [unit for unit in units if not unit.target]
+    for unit, target in zip(unsaid, default_targets(unsaid), strict=True):
+        unit.target = target
     return ImportUnit.objects.bulk_create(units)
 
 
@@ -141,6 +144,7 @@ def _again(draft: ImportDraft, one: NewUnit, ordinal: int, before: ImportUnit) -
         date=before.date,
         method=before.method,
         payload=one.payload.to_json(),
+        has_throws=bool(one.payload.throws),
         problems=one.problems,
         target=ImportUnit.Target.REPLACE,
         session=before.session,
@@ -167,6 +171,7 @@ def _unit(
     before: ImportUnit | None,
     people: AthleteIndex,
 ) -> ImportUnit:
+    """The unit of one group; where nobody answered before, its target is still unsaid."""
     match = people.match(
         {"id": one.reference.external_id, "name": one.reference.name, "birth_date": one.reference.birth_date}
     )
@@ -184,19 +189,13 @@ def _unit(
         method=one.method,
         payload=one.payload.to_json(),
         problems=one.problems,
+        has_throws=bool(one.payload.throws),
         state=before.state if before else ImportUnit.State.WAITING,
+        target=before.target if before else "",
     )
     if before:
-        unit.uuid, unit.target = before.uuid, before.target
-    else:
-        unit.target = default_target(unit)
+        unit.uuid = before.uuid
     return unit
-
-
-def default_target(unit: ImportUnit) -> str:
-    """A second file of the same athlete, day, method and setup is more of that session."""
-    known = unit.athlete_id is not None and unit.date is not None
-    return ImportUnit.Target.ADD if known and same_day_sessions(unit).exists() else ImportUnit.Target.NEW
 
 
 def next_state(draft: ImportDraft) -> str:
