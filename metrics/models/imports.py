@@ -56,8 +56,7 @@ class ImportDraft(models.Model):
 class ImportUnitQuerySet(models.QuerySet):
     def without_payload(self) -> Self:
         """What asks a season's units for their questions needs no readings."""
-        rows = self.defer("payload").select_related("athlete", "draft__upload")
-        return rows.prefetch_related("athlete__consents")
+        return self.defer("payload").select_related("athlete").prefetch_related("athlete__consents")
 
 
 class ImportUnit(Addressed):

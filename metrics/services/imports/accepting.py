@@ -112,7 +112,7 @@ def accept_units(keys: Sequence[int], claim: Claim) -> None:
         ImportUnit.objects.select_for_update(of=("self",))
         .filter(pk__in=keys, state=ImportUnit.State.WAITING)
         .select_related("athlete", "draft__upload__accepted_by")
-        .defer("payload")
+        .defer("payload", "draft__layouts", "draft__problems")
         .annotate(payload_text=Cast("payload", TextField()))
         .order_by("ordinal")
     )
