@@ -15,7 +15,7 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name='importunit',
             name='has_throws',
-            field=models.BooleanField(default=True, help_text='whether the payload holds any'),
+            field=models.BooleanField(default=True, help_text='whether it holds any'),
         ),
         migrations.RunPython(say_which_hold_none, migrations.RunPython.noop),
     ]

@@ -1,4 +1,4 @@
-from metrics.models.imports import ImportDraft, ImportRecipe, ImportUnit, Reading
+from metrics.models.imports import ImportDraft, ImportRecipe, ImportUnit, Reading, UnitPayload
 from metrics.models.ranges import RangeProfile, RangeProfileVersion, RangeRule, RuleStatus, SizeBasis
 from metrics.models.scores import Finding, Scoring, Standing
 
@@ -15,4 +15,5 @@ __all__ = [
     "Scoring",
     "SizeBasis",
     "Standing",
+    "UnitPayload",
 ]

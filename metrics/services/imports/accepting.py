@@ -44,7 +44,7 @@ def accept(*, upload: Upload, by: User, read_at: int | None = None) -> bool:
     draft = ImportDraft.objects.select_for_update().get(upload=upload)
     if read_at is not None and read_at != draft.revision:
         raise ValidationError("The preview changed after you opened it. Look at it again, then accept.")
-    waiting = list(draft.units.filter(state=ImportUnit.State.WAITING).without_payload())
+    waiting = list(draft.units.filter(state=ImportUnit.State.WAITING).with_people())
     if not waiting:
         return False
     facility = Facility.current()
@@ -68,7 +68,7 @@ def accept_upload(upload_id: int) -> None:
         return
     waiting = ImportUnit.objects.filter(draft__upload_id=upload_id, state=ImportUnit.State.WAITING)
     facility = Facility.current()
-    units = [unit for unit in waiting.without_payload().order_by("ordinal") if not blocks_of(unit, facility)]
+    units = [unit for unit in waiting.with_people().order_by("ordinal") if not blocks_of(unit, facility)]
     done = 0
     for portion in portions(units):
         done += len(portion)
@@ -112,8 +112,8 @@ def accept_units(keys: Sequence[int], claim: Claim) -> None:
         ImportUnit.objects.select_for_update(of=("self",))
         .filter(pk__in=keys, state=ImportUnit.State.WAITING)
         .select_related("athlete", "draft__upload__accepted_by")
-        .defer("payload", "draft__layouts", "draft__problems")
-        .annotate(payload_text=Cast("payload", TextField()))
+        .defer("draft__layouts", "draft__problems")
+        .annotate(payload_text=Cast("held__content", TextField()))
         .order_by("ordinal")
     )
     parts = [(unit, with_answers(_payload_of(unit), unit.draft.answers)) for unit in taken]

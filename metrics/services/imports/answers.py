@@ -95,15 +95,17 @@ def choose_athlete(*, unit: ImportUnit, athlete: Athlete, by: User) -> int:
     """
     _refuse_session(unit)
     reference = unit.athlete_reference
+    waiting = unit.draft.units.filter(state=ImportUnit.State.WAITING).select_related("held")
     same = [
         other
-        for other in unit.draft.units.filter(state=ImportUnit.State.WAITING).exclude(target=ImportUnit.Target.REPLACE)
+        for other in waiting.exclude(target=ImportUnit.Target.REPLACE)
         if (other.athlete_reference.get("id"), other.athlete_reference.get("name"))
         == (reference.get("id"), reference.get("name"))
     ]
     for other in same:
         other.athlete = athlete
-        (other.target,) = default_targets([other])
+    for other, target in zip(same, default_targets(same), strict=True):
+        other.target = target
         other.save(update_fields=["athlete", "target"])
     external = reference.get("id", "")
     if external and not ExternalId.objects.filter(value=external).exists():
