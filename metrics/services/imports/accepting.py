@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby, islice
 
 from django.core.exceptions import ValidationError
@@ -17,7 +17,7 @@ from metrics.services.imports.blocks import blocks_of
 from metrics.services.imports.payloads import Payload, with_answers
 from metrics.services.imports.rereading import replace_readings
 from metrics.services.imports.storing import store_session, store_sessions
-from metrics.services.scoring import rescore_together
+from metrics.services.scoring import StoredReadings, rescore_together
 from metrics.services.time_lines import in_order
 from sessions.bulk_rows import update_rows
 from sessions.claims import Claim, claim_upload
@@ -69,18 +69,21 @@ def accept_upload(upload_id: int) -> None:
     waiting = ImportUnit.objects.filter(draft__upload_id=upload_id, state=ImportUnit.State.WAITING)
     facility = Facility.current()
     units = [unit for unit in waiting.with_people().order_by("ordinal") if not blocks_of(unit, facility)]
-    done = 0
+    done, stored = 0, dict[int, StoredReadings]()
     for portion in portions(units):
         done += len(portion)
         claim.progress(f"storing {portion[-1].athlete}", done, len(units))
-        accept_units([unit.pk for unit in portion], claim)
-    score_what_was_accepted(upload_id, claim)
+        stored |= accept_units([unit.pk for unit in portion], claim)
+    score_what_was_accepted(upload_id, claim, stored)
     left = ImportUnit.objects.filter(draft__upload_id=upload_id, state=ImportUnit.State.WAITING).exists()
     claim.finish(Upload.State.NEEDS_ANSWER if left else Upload.State.ACCEPTED)
 
 
-def score_what_was_accepted(upload_id: int, claim: Claim) -> None:
-    """Scores the upload's sessions whose findings lag; also those that a killed run stored and did not score."""
+def score_what_was_accepted(upload_id: int, claim: Claim, stored: Mapping[int, StoredReadings]) -> None:
+    """Scores the upload's sessions whose findings lag; also those that a killed run stored and did not score.
+
+    `stored`: the readings of those that this run stored.
+    """
     sessions = list(
         CaptureSession.objects.filter(extracts__upload_id=upload_id).select_related("athlete", "scoring").distinct()
     )
@@ -89,7 +92,7 @@ def score_what_was_accepted(upload_id: int, claim: Claim) -> None:
     while portion := list(islice(lagging, SCORED_TOGETHER)):
         done += len(portion)
         claim.progress(f"judging {portion[-1].athlete}", done, len(sessions))
-        rescore_together(portion)
+        rescore_together(portion, stored=stored)
 
 
 def _lags(capture: CaptureSession) -> bool:
@@ -106,8 +109,11 @@ def portions(units: Sequence[ImportUnit]) -> Iterator[list[ImportUnit]]:
 
 
 @transaction.atomic
-def accept_units(keys: Sequence[int], claim: Claim) -> None:
-    """Makes, adds to or changes a session a unit; units turn in the same transaction: never half, never twice."""
+def accept_units(keys: Sequence[int], claim: Claim) -> dict[int, StoredReadings]:
+    """Makes, adds to or changes a session a unit; units turn in the same transaction: never half, never twice.
+
+    Gives the readings of new sessions as they were stored.
+    """
     taken = (
         ImportUnit.objects.select_for_update(of=("self",))
         .filter(pk__in=keys, state=ImportUnit.State.WAITING)
@@ -118,14 +124,16 @@ def accept_units(keys: Sequence[int], claim: Claim) -> None:
     )
     parts = [(unit, with_answers(_payload_of(unit), unit.draft.answers)) for unit in taken]
     if not parts:
-        return
+        return {}
     claim.write()
     upload = parts[0][0].draft.upload
+    stored: dict[int, StoredReadings] = {}
     if all(unit.target == ImportUnit.Target.NEW for unit, _ in parts):
-        captures = store_sessions(parts, upload, upload.accepted_by)
+        captures, stored = store_sessions(parts, upload, upload.accepted_by)
     else:
         captures = [_store_one(unit, payload, upload.accepted_by) for unit, payload in parts]
     _turn_units([(unit, payload, capture) for (unit, payload), capture in zip(parts, captures, strict=True)], upload)
+    return stored
 
 
 def _store_one(unit: ImportUnit, payload: Payload, by: User | None) -> CaptureSession:

@@ -11,6 +11,7 @@ from athletes.models import User
 from metrics.models import ImportUnit, Reading
 from metrics.services.imports.payloads import Payload, PayloadThrow
 from metrics.services.imports.targets import checksum_of_text, last_ordinals, same_day_sessions, target_session
+from metrics.services.scoring import StoredReadings
 from sessions.bulk_rows import insert_rows
 from sessions.models import CaptureSession, Throw, Upload
 from sessions.quick_json import sorted_text
@@ -37,8 +38,11 @@ def store_session(unit: ImportUnit, payload: Payload, by: User | None) -> Captur
 
 def store_sessions(
     parts: Sequence[tuple[ImportUnit, Payload]], upload: Upload, by: User | None
-) -> list[CaptureSession]:
-    """A new session for each part, in order, with its throws and readings; few statements for any number of parts."""
+) -> tuple[list[CaptureSession], dict[int, StoredReadings]]:
+    """A new session for each part, in order, with its throws and readings; few statements for any number of parts.
+
+    Gives the readings by session beside it, for those who would load them next.
+    """
     days = [(unit.athlete_id, unit.date, unit.method, payload.setup) for unit, payload in parts]
     last, rows = last_ordinals(days), []
     for day, (unit, payload) in zip(days, parts, strict=True):
@@ -60,7 +64,12 @@ def store_sessions(
     CaptureSession.objects.filter(pk__in=[capture.pk for capture in captures]).update(
         input_revision=F("input_revision") + 1
     )
-    return captures
+    return captures, {
+        capture.pk: StoredReadings(
+            capture.input_revision, {keys[capture.pk, one.number]: one.values for one in payload.throws}
+        )
+        for capture, (_, payload) in zip(captures, parts, strict=True)
+    }
 
 
 def _new_session(unit: ImportUnit, payload: Payload) -> CaptureSession:
