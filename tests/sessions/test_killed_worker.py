@@ -13,7 +13,7 @@ from tests.flows.application import Application, wait_until
 
 pytestmark = [pytest.mark.broker, pytest.mark.xdist_group("run")]
 
-ATHLETES, DAYS, THROWS = 25, 50, 3
+ATHLETES, DAYS, THROWS = 50, 30, 3
 SESSIONS = ATHLETES * DAYS
 
 PREPARE = f"""
@@ -25,8 +25,9 @@ from metrics.services.profiles import install_starting_profiles
 install_starting_profiles()
 coach = User.objects.create_user("coach", password="a long enough word", role="coach")
 for n in range({ATHLETES}):
-    athlete = create_athlete(given_name="Pitcher", family_name=f"Number{{n}}", birth_date=dt.date(2000, 1, 1 + n),
-        throws="right", level="college", level_from=dt.date(2020, 1, 1), by=coach, external_id=f"P{{n}}")
+    born = dt.date(2000, 1, 1) + dt.timedelta(n)
+    athlete = create_athlete(given_name="Pitcher", family_name=f"Number{{n}}", birth_date=born, throws="right",
+        level="college", level_from=dt.date(2020, 1, 1), by=coach, external_id=f"P{{n}}")
 """
 RECEIVE = """
 from pathlib import Path
