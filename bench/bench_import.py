@@ -20,7 +20,7 @@ from bench.people import add_athletes, fresh_database
 from bench.ratios import Ratio, compare
 from metrics.catalogue import load_catalogue
 from metrics.importing.recipes import Recipe
-from metrics.models import Finding, ImportDraft, ImportUnit, Reading, Scoring, Standing
+from metrics.models import Finding, ImportDraft, ImportUnit, Reading, Scoring, Standing, UnitPayload
 from metrics.services.imports.accepting import accept, accept_upload
 from metrics.services.imports.answers import save_recipe
 from metrics.services.imports.reading import read_upload
@@ -108,6 +108,7 @@ TABLES = (
     Upload,
     ImportDraft,
     ImportUnit,
+    UnitPayload,
     CaptureSession,
     SessionExtract,
     Throw,

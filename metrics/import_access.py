@@ -33,7 +33,7 @@ def draft_or_404(upload: Upload) -> ImportDraft:
 
 def unit_or_404(request: HttpRequest, upload: Upload, unit_uuid: UUID) -> ImportUnit:
     """One session that the upload would make; a look at its athlete is noted."""
-    units = ImportUnit.objects.select_related("athlete", "session", "draft__upload")
+    units = ImportUnit.objects.select_related("athlete", "session", "draft__upload", "held")
     unit = units.filter(draft__upload=upload, uuid=unit_uuid).first()
     if unit is None:
         raise Http404

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from functools import lru_cache
+from operator import itemgetter
 from typing import Any
 
 from django.db import connection, models
@@ -20,8 +21,11 @@ def insert_rows(model: type[models.Model], rows: Iterable[Mapping[str, Any]]) ->
     `bulk_create` compiles every value of every batch into its statement, which takes ten times as long as writing
     it. Keys are not handed back, and what sets itself on saving (auto_now) must be given.
     """
-    fields = _fields(model)
-    values = [[row[name] if name in row else defaults() for name, defaults in _defaults(model)] for row in rows]
+    fields, (plain, made) = _fields(model), _defaults(model)
+    of_row = itemgetter(*(field.attname for field in fields))
+    values = [
+        of_row({**plain, **{name: make() for name, make in made.items() if name not in row}, **row}) for row in rows
+    ]
     if not values:
         return
     columns: list[Sequence[Any]] = list(zip(*values, strict=True))
@@ -53,8 +57,14 @@ def _fields(model: type[models.Model]) -> tuple[models.Field, ...]:
 
 
 @lru_cache(maxsize=32)
-def _defaults(model: type[models.Model]) -> tuple[tuple[str, Callable[[], Any]], ...]:
-    return tuple((field.attname, field.get_default) for field in _fields(model))
+def _defaults(model: type[models.Model]) -> tuple[dict[str, Any], dict[str, Callable[[], Any]]]:
+    """By attribute: defaults that are the same for every row, and what makes a new one for each."""
+    made = {field.attname: field.get_default for field in _fields(model) if _is_made(field)}
+    return {field.attname: field.get_default() for field in _fields(model) if not _is_made(field)}, made
+
+
+def _is_made(field: models.Field) -> bool:
+    return field.has_default() and callable(field.default)
 
 
 def _prepared(field: models.Field, values: Sequence[Any]) -> list[Any]:

@@ -27,12 +27,12 @@ class ClaimLost(Exception):
 class Claim:
     upload_id: int
     token: uuid.UUID
-    _written_at: float = 0.0
+    _written_at: float
 
-    def progress(self, stage: str, step: int = 0, steps: int = 0, *, force: bool = False) -> None:
+    def progress(self, stage: str, step: int = 0, steps: int = 0) -> None:
         """Says in words what is done now, at most twice a second, and keeps the claim alive."""
         now = time.monotonic()
-        if not force and now - self._written_at < WRITE_EVERY_S:
+        if now - self._written_at < WRITE_EVERY_S:
             return
         self._written_at = now
         self.write(stage=stage, step=step, steps=steps)
@@ -55,8 +55,13 @@ class Claim:
         )
 
 
-def claim_upload(upload_id: int, *, waiting: tuple[str, ...], working: str) -> Claim | None:
-    """Takes an upload that waits, or whose worker fell silent; None when there is nothing to take."""
+def claim_upload(
+    upload_id: int, *, waiting: tuple[str, ...], working: str, stage: str, step: int = 0, steps: int = 0
+) -> Claim | None:
+    """Takes an upload that waits, or whose worker fell silent; None when there is nothing to take.
+
+    `stage`: what is done first, in words; step by step like `Claim.progress`.
+    """
     token = uuid.uuid4()
     rows = (
         Upload.objects.filter(pk=upload_id, attempts__lt=MAX_ATTEMPTS)
@@ -66,11 +71,14 @@ def claim_upload(upload_id: int, *, waiting: tuple[str, ...], working: str) -> C
             claim=token,
             heartbeat_at=timezone.now(),
             attempts=F("attempts") + 1,
+            stage=stage,
+            step=step,
+            steps=steps,
             error_code="",
             error_sentence="",
         )
     )
-    return Claim(upload_id, token) if rows else None
+    return Claim(upload_id, token, time.monotonic()) if rows else None
 
 
 def _free() -> Q:

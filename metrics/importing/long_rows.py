@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Protocol
 
 from metrics.importing.cells import Cell, text_of
 from metrics.importing.finding import Found
+from metrics.importing.gathering import ThrowBuilder
 from metrics.importing.problems import ImportProblems
 from metrics.importing.readings import ReadingMaker, ReadingRule, rule_for, same_unit
 from metrics.importing.recipes import ColumnTarget, Recipe, moment_text, name_key
@@ -39,21 +40,23 @@ def read_long(table: LongTable, found: Found) -> None:
     if names is None or values is None:
         return
     rules = _LongRules(table, names.letter)
-    make, letter, add = table.maker.make, values.letter, found.gatherer.add_reading
+    known, make, letter, add = rules.known, table.maker.make, values.letter, found.gatherer.add_reading
     kinds = zip(names.values, *(_cells_of(table, role) for role in ("metric_moment", "metric_unit")), strict=True)
+    before: ThrowBuilder | None = None
     for row, throw, kind, cell in zip(table.layout.row_numbers, found.throws, kinds, values.values, strict=True):
         if throw is None:
             continue
-        if throw.rows[-1] != row:
-            throw.rows.append(row)
-        rule = rules.find(kind, row)
+        if throw is not before:
+            before, readings, origins, rows = throw, throw.values, throw.origins, throw.rows
+        if rows[-1] != row:
+            rows.append(row)
+        rule = known[kind] if kind in known else rules.find(kind, row)
         if rule is None or cell is None:
             continue
-        if type(cell) is float and rule.key not in throw.values:
+        if type(cell) is float and rule.key not in readings:
             value = cell * rule.factor + rule.offset
             if rule.low <= value <= rule.high and not rule.unit:
-                throw.values[rule.key] = {"value": value}
-                throw.origins[rule.key] = row
+                readings[rule.key], origins[rule.key] = {"value": value}, row
                 continue
         reading = make(rule, cell, row, letter)
         if reading is not None:
@@ -74,16 +77,18 @@ class _LongRules:
         self.letter = letter
         self.targets = {target.header: target for target in run.recipe.names}
         self.unmatched: Counter[str] = Counter()
-        self._known: dict[tuple[Cell, Cell, Cell], ReadingRule | None] = {}
+        self.known: dict[tuple[Cell, Cell, Cell], ReadingRule | None] = {}
         self._misnamed: dict[tuple[Cell, Cell, Cell], str] = {}
 
     def find(self, key: tuple[Cell, Cell, Cell], row: int) -> ReadingRule | None:
-        if key not in self._known:
-            self._known[key] = self._work_out(key, row)
-        rule = self._known[key]
-        if rule is None and key in self._misnamed:
-            self.unmatched[self._misnamed[key]] += 1
-        return rule
+        """The rule of a combination that is not among the `known` ones; a name that has none is counted each time."""
+        if key not in self._misnamed:
+            rule = self._work_out(key, row)
+            if key not in self._misnamed:
+                self.known[key] = rule
+                return rule
+        self.unmatched[self._misnamed[key]] += 1
+        return None
 
     def _work_out(self, key: tuple[Cell, Cell, Cell], row: int) -> ReadingRule | None:
         name, moment, unit = (text_of(cell) for cell in key)

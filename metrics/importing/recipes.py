@@ -6,6 +6,7 @@ import re
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field, fields
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from metrics.importing.conditions import (
@@ -126,6 +127,7 @@ class RecipeVersionError(ValueError):
         )
 
 
+@lru_cache(maxsize=10_000)  # a long table says each metric's name once a value
 def name_key(text: str) -> str:
     """A header or metric name as recipes compare it: case, spaces and punctuation do not matter."""
     kept = re.sub(r"[^\w%/°#+@-]+", " ", text.casefold().replace("_", " "))

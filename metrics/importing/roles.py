@@ -12,7 +12,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache, partial
 from importlib.resources import files
-from itertools import pairwise
+from itertools import islice, pairwise
 
 from metrics.importing.cells import Cell, is_missing, parse_date, parse_number, text_of
 from metrics.importing.conditions import condition_words
@@ -64,16 +64,20 @@ def guess_role(header: str, values: Sequence[Cell], *, shape: str = "wide") -> R
     if name is None:
         return None
     role = names[name]
-    filled = [cell for cell in values if not is_missing(cell)][:CELLS_LOOKED_AT]
+    filled = _first_filled(values)
     for named, fits, other in _TWO_MEANINGS:
         if role in named and filled and fits(name, filled):
             return RoleGuess(other, 0.85, "values")
     return RoleGuess(role, 0.97, "name")
 
 
+def _first_filled(values: Sequence[Cell]) -> list[Cell]:
+    return list(islice((cell for cell in values if not is_missing(cell)), CELLS_LOOKED_AT))
+
+
 def guess_role_by_values(values: Sequence[Cell]) -> RoleGuess | None:
     """What the cells alone speak for, under a header that no list holds, in whatever language it is."""
-    filled = [cell for cell in values if not is_missing(cell)][:CELLS_LOOKED_AT]
+    filled = _first_filled(values)
     if len(filled) < LEAST_CELLS:
         return None
     role = next((role for role, fits in _BY_VALUES if fits(filled)), None)

@@ -1,4 +1,4 @@
-from metrics.models.imports import ImportDraft, ImportRecipe, ImportUnit, Reading
+from metrics.models.imports import ImportDraft, ImportRecipe, ImportUnit, Reading, UnitPayload
 from metrics.models.motion import MotionReport
 from metrics.models.ranges import RangeProfile, RangeProfileVersion, RangeRule, RuleStatus, SizeBasis
 from metrics.models.scores import Finding, Scoring, Standing
@@ -17,4 +17,5 @@ __all__ = [
     "Scoring",
     "SizeBasis",
     "Standing",
+    "UnitPayload",
 ]

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Self
+from typing import Any, Self
 
 from django.conf import settings
 from django.db import models
-from django.db.models import ExpressionWrapper, Q
+from django.db.models import Q
 
 from athletes.models import Addressed, Athlete
 from sessions.models import CaptureSession, Upload
@@ -54,15 +54,9 @@ class ImportDraft(models.Model):
 
 
 class ImportUnitQuerySet(models.QuerySet):
-    def without_payload(self) -> Self:
-        """With `has_throws` in its place: what asks a season's units for their questions needs no readings."""
-        holds = ExpressionWrapper(Q(payload__throws__0__isnull=False), output_field=models.BooleanField())
-        return (
-            self.defer("payload")
-            .annotate(has_throws=holds)
-            .select_related("athlete", "draft__upload")
-            .prefetch_related("athlete__consents")
-        )
+    def with_people(self) -> Self:
+        """With what its questions need; readings are not among it."""
+        return self.select_related("athlete").prefetch_related("athlete__consents")
 
 
 class ImportUnit(Addressed):
@@ -85,7 +79,7 @@ class ImportUnit(Addressed):
     athlete = models.ForeignKey(Athlete, null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
     date = models.DateField(null=True, blank=True)
     method = models.CharField(max_length=16)
-    payload = QuickJSONField(default=dict, help_text="the throws as they would be stored")
+    has_throws = models.BooleanField(default=True, help_text="whether it holds any")
     problems = QuickJSONField(default=list)
     target = models.CharField(max_length=8, choices=Target.choices, default=Target.NEW)
     state = models.CharField(max_length=8, choices=State.choices, default=State.WAITING)
@@ -99,6 +93,27 @@ class ImportUnit(Addressed):
 
     def __str__(self) -> str:
         return f"unit {self.ordinal} of {self.draft}"
+
+    @property
+    def payload(self) -> dict[str, Any]:
+        """The throws as they would be stored."""
+        return self.held.content
+
+    @payload.setter
+    def payload(self, content: dict[str, Any]) -> None:
+        """Of a unit that is still to be stored; its row is written after the unit's."""
+        self.held = UnitPayload(unit=self, content=content)
+
+
+class UnitPayload(models.Model):
+    """What a unit holds. It stands beside its unit, since a row that changes is written anew with all that it has:
+    a unit turns when it is accepted, and its readings, a hundred times as long, do not."""
+
+    unit = models.OneToOneField(ImportUnit, on_delete=models.CASCADE, related_name="held")
+    content = QuickJSONField(default=dict, help_text="the throws as they would be stored")
+
+    def __str__(self) -> str:
+        return f"what {self.unit} holds"
 
 
 class Reading(models.Model):

@@ -5,15 +5,19 @@ from __future__ import annotations
 import math
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
+from operator import itemgetter
 
 from metrics.catalogue import Metric
 from metrics.judging.values import LANDINGS, NotScored
-from metrics.scoring.values import SessionFacts, ThrowFacts
+from metrics.scoring.values import ReadingMap, SessionFacts, ThrowFacts
 
 BALL_SPEED = "ball_speed"
 COUNT_AGREEMENT = 0.80
 """Share of throws that must agree on a count (kinematics.md, sequence_inversions). House default."""
+
+_VALUE = itemgetter("value")
 
 NO_HEIGHT = NotScored("height_missing", "Height on this date is not known, so a percent of it cannot be formed.")
 DISAGREE = NotScored("throws_disagree", "The throws do not agree on this count: under 80% gave the same.")
@@ -37,11 +41,20 @@ class ThrowReadings:
 
     @classmethod
     def of(cls, throws: Iterable[ThrowFacts]) -> ThrowReadings:
-        by_key: defaultdict[str, list[Mapping[str, object]]] = defaultdict(list)
-        for throw in throws:
-            for key, reading in throw.readings.items():
-                by_key[key].append(reading)
+        by_key = _by_key([throw.readings for throw in throws])
         return cls(by_key, frozenset(key.partition("@")[0] for key in by_key))
+
+
+def _by_key(maps: Sequence[ReadingMap]) -> Mapping[str, Sequence[Mapping[str, object]]]:
+    """Throws of one table have the same keys in the same order, and are turned as a whole."""
+    keys = list(maps[0]) if maps else []
+    if all(list(readings) == keys for readings in maps):
+        return dict(zip(keys, zip(*(readings.values() for readings in maps), strict=True), strict=True))
+    by_key: defaultdict[str, list[Mapping[str, object]]] = defaultdict(list)
+    for readings in maps:
+        for key, reading in readings.items():
+            by_key[key].append(reading)
+    return by_key
 
 
 def ball_speeds(throws: Iterable[ThrowFacts]) -> list[Mapping[str, object]]:
@@ -58,9 +71,9 @@ def landings_present(metric: Metric, readings: ThrowReadings) -> frozenset[str]:
 
 def values_of(metric: Metric, readings: Sequence[Mapping[str, object]], facts: SessionFacts) -> Values:
     """The numbers in these readings of the metric. Lengths become percent of the height on the session's date."""
-    numbers = [float(reading["value"]) for reading in readings if len(reading) == 1 and "value" in reading]  # type: ignore[arg-type]
-    if len(numbers) == len(readings) and metric.unit != "count":
-        return Values(tuple(numbers), {})
+    if metric.unit != "count" and sum(map(len, readings)) == len(readings):
+        with suppress(KeyError):  # a reason stands where a value should
+            return Values(tuple(map(float, map(_VALUE, readings))), {})
     return _with_reasons(metric, readings, facts)
 
 

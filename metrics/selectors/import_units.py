@@ -80,7 +80,7 @@ class PreviewUnit:
 
 def preview_units(draft: ImportDraft, user: User) -> list[PreviewUnit]:
     units = list(
-        draft.units.select_related("athlete", "session__athlete", "draft__upload")
+        draft.units.select_related("athlete", "session__athlete", "draft__upload", "held")
         .prefetch_related("athlete__consents")
         .order_by("ordinal")
     )

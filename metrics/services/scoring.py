@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 
 from django.db import transaction
 from django.utils import timezone
@@ -14,14 +15,24 @@ from metrics.judging import ALGORITHM
 from metrics.models import Finding, RangeProfileVersion, Scoring
 from metrics.profiles import rules_of, versions_for
 from metrics.scoring import SessionScore, decide_sessions
+from metrics.scoring.values import ReadingMap
 from metrics.services.finding_rows import Row, finding_rows
 from metrics.services.motion.measuring import measure_where_size_changed
-from metrics.services.scoring_facts import gather_facts_of
+from metrics.services.scoring_facts import Known, gather_facts_of
 from metrics.services.standing import rebuild_standings
 from metrics.services.time_lines import HISTORY_SESSIONS, TimeLines, in_order
 from sessions.bulk_rows import insert_rows
 from sessions.models import CaptureSession
 from sessions.pipeline import enqueue_stage, stage
+
+
+@dataclass(frozen=True, slots=True)
+class StoredReadings:
+    """All readings of a new session by throw, as they were written at this input revision."""
+
+    revision: int
+    by_throw: Mapping[int, ReadingMap]
+
 
 Scored = dict[CaptureSession, tuple[SessionScore, RangeProfileVersion]]
 
@@ -48,14 +59,23 @@ def rescore(capture: CaptureSession, *, version: RangeProfileVersion | None = No
     return Scoring.objects.filter(session=capture).first()
 
 
-def rescore_together(captures: Collection[CaptureSession], *, version: RangeProfileVersion | None = None) -> None:
-    """`rescore` of many sessions in one transaction; the rows are those of scoring one after the other by date."""
+def rescore_together(
+    captures: Collection[CaptureSession],
+    *,
+    version: RangeProfileVersion | None = None,
+    stored: Mapping[int, StoredReadings] | None = None,
+) -> None:
+    """`rescore` of many sessions in one transaction; the rows are those of scoring one after the other by date.
+
+    `stored`: what the caller has just written, by session; read back only where a session was changed since.
+    """
     revisions = dict(
         CaptureSession.everything.filter(pk__in=[one.pk for one in captures]).values_list("pk", "input_revision")
     )
     for capture in captures:
         capture.input_revision = revisions[capture.pk]
-    scored = _decide(in_order(captures), version)
+    known = {key: one.by_throw for key, one in (stored or {}).items() if one.revision == revisions.get(key)}
+    scored = _decide(in_order(captures), version, known)
     if not scored:
         return
     with transaction.atomic():
@@ -66,7 +86,7 @@ def rescore_together(captures: Collection[CaptureSession], *, version: RangeProf
         rebuild_standings({capture.athlete_id for capture in current})
 
 
-def _decide(captures: Sequence[CaptureSession], version: RangeProfileVersion | None) -> Scored:
+def _decide(captures: Sequence[CaptureSession], version: RangeProfileVersion | None, known: Known) -> Scored:
     """Each session's score by the version that it is scored with; without those for which there is none."""
     pinned = _pinned(captures) if version is None else {}
     by_date = versions_for({one.date for one in captures if one.pk not in pinned}) if version is None else {}
@@ -77,7 +97,7 @@ def _decide(captures: Sequence[CaptureSession], version: RangeProfileVersion | N
             groups[found].append(capture)
     decided: Scored = {}
     for one, members in groups.items():
-        scores = decide_sessions(gather_facts_of(members), rules_of(one), load_catalogue())
+        scores = decide_sessions(gather_facts_of(members, known), rules_of(one), load_catalogue())
         decided |= {capture: (score, one) for capture, score in zip(members, scores, strict=True)}
     return {capture: decided[capture] for capture in captures if capture in decided}
 

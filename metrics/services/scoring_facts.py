@@ -14,6 +14,9 @@ from metrics.scoring import SessionFacts, ThrowFacts
 from metrics.scoring.values import ReadingMap
 from sessions.models import CaptureSession, FilterKnowledge, Throw
 
+Known = Mapping[int, Mapping[int, ReadingMap]]
+"""Readings that need not be loaded, by session and throw: those of all its throws at its present revision."""
+
 THROW_FIELDS = (
     "session_id",
     "pk",
@@ -32,10 +35,10 @@ def gather_facts(capture: CaptureSession) -> SessionFacts:
     return gather_facts_of([capture])[0]
 
 
-def gather_facts_of(captures: Sequence[CaptureSession]) -> list[SessionFacts]:
+def gather_facts_of(captures: Sequence[CaptureSession], known: Known | None = None) -> list[SessionFacts]:
     """The facts of many sessions, in as many queries as for one."""
     people = Athlete.everything.prefetch_related("levels", "body_sizes").in_bulk({one.athlete_id for one in captures})
-    throws = _throws_by_session(captures)
+    throws = _throws_by_session(captures, known or {})
     return [
         SessionFacts(
             date=capture.date,
@@ -52,8 +55,10 @@ def gather_facts_of(captures: Sequence[CaptureSession]) -> list[SessionFacts]:
     ]
 
 
-def _throws_by_session(captures: Sequence[CaptureSession]) -> Mapping[int, list[ThrowFacts]]:
-    readings = _readings_by_throw(captures)
+def _throws_by_session(captures: Sequence[CaptureSession], known: Known) -> Mapping[int, list[ThrowFacts]]:
+    readings = _readings_by_throw([one for one in captures if one.pk not in known])
+    for capture in captures:
+        readings.update(known.get(capture.pk, {}))
     rows = Throw.objects.filter(session__in=captures).order_by("number", "pk")
     found: defaultdict[int, list[ThrowFacts]] = defaultdict(list)
     for key, pk, number, pitch_type, intent, surface, ball, excluded_at, ball_speed in rows.values_list(*THROW_FIELDS):
@@ -63,8 +68,10 @@ def _throws_by_session(captures: Sequence[CaptureSession]) -> Mapping[int, list[
     return found
 
 
-def _readings_by_throw(captures: Sequence[CaptureSession]) -> Mapping[int, ReadingMap]:
+def _readings_by_throw(captures: Sequence[CaptureSession]) -> dict[int, ReadingMap]:
     """One map a throw; what came from marker positions stands before a table's number of the same name."""
+    if not captures:
+        return {}
     rows = Reading.objects.filter(throw__session__in=captures).values_list("throw_id", "source", "values")
     found: dict[int, ReadingMap] = {}
     for throw_id, source, values in rows:

@@ -92,10 +92,10 @@ def cells_from_json(stored: list[Any]) -> tuple[Cell, ...]:
 
 def column_to_json(cells: Sequence[Cell]) -> list[Any] | dict[str, list[Any]]:
     """A column of words as its distinct words and where each stands: they come again row after row."""
-    if not set(map(type, cells)) <= _WORDS:
+    if type(next(iter(cells), None)) is float or not set(map(type, cells)) <= _WORDS:
         return cells_to_json(cells)
     places = {word: place for place, word in enumerate(dict.fromkeys(cells))}
-    return {"words": list(places), "at": [places[cell] for cell in cells]}
+    return {"words": list(places), "at": list(map(places.__getitem__, cells))}
 
 
 def column_from_json(stored: list[Any] | dict[str, list[Any]]) -> tuple[Cell, ...]:

@@ -7,7 +7,6 @@ order; the answer is shown and a person can choose another from ENCODINGS.
 from __future__ import annotations
 
 import codecs
-import re
 from dataclasses import dataclass
 from typing import Final
 
@@ -37,7 +36,7 @@ _MARKS: Final = (
     (codecs.BOM_UTF16_BE, "utf-16"),
 )
 _LOOK_BYTES: Final = 4096
-_CONTROL = re.compile(r"[\x01-\x08\x0b\x0e-\x1f\x7f]")
+_CONTROL: Final = bytes((*range(1, 9), 11, *range(14, 32), 127))
 _MOST_CONTROL_SHARE: Final = 0.002
 """More control characters than this in a text and it is no text; stray ones come from old machines."""
 
@@ -66,12 +65,18 @@ def decode(data: bytes, encoding: str | None = None) -> Decoded:
     if "\x00" in text:
         raise unreadable("binary")
     problems = [problem("guessed_encoding")] if name == "cp1252" and encoding is None else []
-    control = len(_CONTROL.findall(text))
+    control = _count_control(text)
     if control > max(3, _MOST_CONTROL_SHARE * len(text)):
         raise unreadable("binary")
     if control:
         problems.append(problem("control_characters"))
     return Decoded(text, name, codec, tuple(problems))
+
+
+def _count_control(text: str) -> int:
+    """Control characters but tab and the ends of lines and pages. In UTF-8 no part of another character looks so."""
+    data = text.encode("utf-8", "surrogatepass")
+    return len(data) - len(data.translate(None, _CONTROL))
 
 
 def _marked(data: bytes) -> str | None:

@@ -87,15 +87,14 @@ def find_decimal_mark(cells: Iterable[str], delimiter: str) -> DecimalMark:
     clear: Counter[str] = Counter()
     unclear: Counter[str] = Counter()
     example: dict[str, str] = {}
-    for cell in cells:
-        text = cell.strip()
+    for text, times in Counter(map(str.strip, cells)).items():
         for mark, pattern in _CLEAR.items():
             if pattern.fullmatch(text):
-                clear[mark] += 1
+                clear[mark] += times
                 example.setdefault(mark, text)
         match = _UNCLEAR.fullmatch(text)
         if match:
-            unclear[match.group(1)] += 1
+            unclear[match.group(1)] += times
             example.setdefault("?" + match.group(1), text)
     if clear:
         mark = max(clear, key=lambda m: clear[m])

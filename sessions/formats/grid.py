@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, overload
 
 from sessions.formats.cells import Cell, cells_from_json, cells_to_json
 from sessions.formats.problems import Problem
@@ -12,12 +12,63 @@ from sessions.formats.problems import Problem
 Row = tuple[Cell, ...]
 
 
+class EvenRows(Sequence[Row]):
+    """Rows of one width, none of them blank, kept by columns: a season has many of the ones and few of the others."""
+
+    __hash__ = None  # type: ignore[assignment]
+    __slots__ = ("columns",)
+
+    def __init__(self, columns: Iterable[Sequence[Cell]]) -> None:
+        self.columns = tuple(columns)
+
+    def __len__(self) -> int:
+        return len(self.columns[0])
+
+    def __iter__(self) -> Iterator[Row]:
+        return zip(*self.columns, strict=True)
+
+    @overload
+    def __getitem__(self, index: int) -> Row: ...
+    @overload
+    def __getitem__(self, index: slice) -> EvenRows: ...
+    def __getitem__(self, index: int | slice) -> Row | EvenRows:
+        if isinstance(index, slice):
+            return EvenRows(column[index] for column in self.columns)
+        return tuple([column[index] for column in self.columns])
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Sequence) and len(self) == len(other) and all(map(Row.__eq__, self, other))
+
+
+def columns_of(rows: Sequence[Row]) -> Sequence[Sequence[Cell]]:
+    """The columns of rows of one width; none of no row."""
+    return rows.columns if isinstance(rows, EvenRows) else tuple(zip(*rows, strict=True))
+
+
+@dataclass(frozen=True, slots=True)
+class NumberedRows:
+    """Rows that hold anything, with their numbers as a spreadsheet shows them beside them."""
+
+    numbers: Sequence[int]
+    rows: Sequence[Row]
+
+    def __len__(self) -> int:
+        return len(self.rows)
+
+    def __iter__(self) -> Iterator[tuple[int, Row]]:
+        return zip(self.numbers, self.rows, strict=True)
+
+    @classmethod
+    def of(cls, pairs: Sequence[tuple[int, Row]]) -> NumberedRows:
+        return cls([number for number, _ in pairs], [row for _, row in pairs])
+
+
 @dataclass(frozen=True, slots=True)
 class Table:
     """One sheet: rows as they stand, blank ones as () or all None; `first_row` is the number of rows[0]."""
 
     sheet: str
-    rows: tuple[Row, ...]
+    rows: Sequence[Row]
     first_row: int = 1
 
     def numbered(self) -> Iterator[tuple[int, Row]]:
@@ -26,12 +77,12 @@ class Table:
             if row and (row[0] is not None or row.count(None) != len(row)):
                 yield number, row
 
-    def numbered_from(self, index: int) -> list[tuple[int, Row]]:
+    def numbered_from(self, index: int) -> NumberedRows:
         """The same from a row index on."""
         rows, first = self.rows[index:], self.first_row + index
-        if () not in rows and None not in {row[0] for row in rows}:  # no blank one, which is quickly seen
-            return list(enumerate(rows, first))
-        return list(Table(self.sheet, rows, first).numbered())
+        if isinstance(rows, EvenRows):
+            return NumberedRows(range(first, first + len(rows)), rows)
+        return NumberedRows.of(list(Table(self.sheet, rows, first).numbered()))
 
     def to_json(self) -> dict[str, Any]:
         return {"sheet": self.sheet, "first_row": self.first_row, "rows": [cells_to_json(row) for row in self.rows]}

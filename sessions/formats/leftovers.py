@@ -7,7 +7,7 @@ from typing import Final
 
 from sessions.formats.cells import Cell, word_set
 from sessions.formats.delimiters import DELIMITERS
-from sessions.formats.grid import Row
+from sessions.formats.grid import EvenRows, NumberedRows, Row, columns_of
 from sessions.formats.headers import normal_name, trimmed_length
 from sessions.formats.problems import ProblemList, quote
 
@@ -25,16 +25,17 @@ _LEADING_COLUMNS: Final = 4
 
 
 def body_rows(
-    numbered: Sequence[tuple[int, Row]], names: Row, width: int, skipped: Iterable[int], problems: ProblemList
-) -> list[tuple[int, Row]]:
+    numbered: NumberedRows, names: Row, width: int, skipped: Iterable[int], problems: ProblemList
+) -> NumberedRows:
     """The rows that hold throws, each cut or filled to `width` cells; what is left out becomes a problem.
 
-    `numbered` holds (row number, row) below the heading; `skipped` are columns whose words mean nothing here (the
-    metric's name in a long table).
+    `numbered` are the rows below the heading; `skipped` are columns whose words mean nothing here (the metric's name
+    in a long table).
     """
+    numbered = NumberedRows(numbered.numbers, _by_columns(numbered.rows))
     summaries = _summary_rows(numbered, [i for i in range(min(width, _LEADING_COLUMNS)) if i not in set(skipped)])
-    if not summaries and _are_plain([row for _, row in numbered], names, width):
-        return list(numbered)
+    if not summaries and _are_plain(numbered.rows, names, width):
+        return numbered
     first_name = names[0] if names else None
     kept: list[tuple[int, Row]] = []
     for number, row in numbered:
@@ -46,14 +47,25 @@ def body_rows(
             odd = _odd_row(number, row, names, width, problems)
             if odd is not None:
                 kept.append((number, odd))
-    return kept
+    return NumberedRows.of(kept)
+
+
+def _by_columns(rows: Sequence[Row]) -> Sequence[Row]:
+    """The rows by columns where all are of one width: a season has few of those, and looks at them many times."""
+    is_even = isinstance(rows, EvenRows) or len(set(map(len, rows))) == 1
+    return EvenRows(columns_of(rows)) if is_even else rows
 
 
 def _are_plain(rows: Sequence[Row], names: Row, width: int) -> bool:
-    """Whether every row is a throw as it stands: looked at by columns, since a season has few of those."""
-    if set(map(len, rows)) != {width} or names in rows:
+    """Whether every row is a throw as it stands."""
+    if not isinstance(rows, EvenRows) or len(rows.columns) != width or _hold(rows, names):
         return False
-    return sum(None not in column for column in zip(*rows, strict=True)) >= min(2, width)
+    return sum(None not in column for column in rows.columns) >= min(2, width)
+
+
+def _hold(rows: EvenRows, names: Row) -> bool:
+    """Whether one of the rows says the names again."""
+    return bool(names) and names[0] in rows.columns[0] and names in rows
 
 
 def _odd_row(number: int, row: Row, names: Row, width: int, problems: ProblemList) -> Row | None:
@@ -79,13 +91,13 @@ def _divided_otherwise(text: str, width: int) -> bool:
     return any(text.count(delimiter) == width - 1 for delimiter in DELIMITERS)
 
 
-def _summary_rows(numbered: Sequence[tuple[int, Row]], columns: Sequence[int]) -> dict[int, str]:
+def _summary_rows(numbered: NumberedRows, columns: Sequence[int]) -> dict[int, str]:
     """Row number → the word that makes it a summary."""
     strong: dict[int, str] = {}
     weak: dict[int, str] = {}
-    order = [number for number, _ in numbered]
+    order = numbered.numbers
     for column in columns:
-        cells = _cells_at(column, numbered)
+        cells = _cells_at(column, numbered.rows)
         words = {cell: normal_name(cell) for cell in set(cells) if isinstance(cell, str) and len(cell) <= 40}
         for target, vocabulary in ((strong, SUMMARY_WORDS), (weak, WEAK_SUMMARY_WORDS)):
             _collect(target, cells, order, {cell for cell, word in words.items() if word.rstrip(":") in vocabulary})
@@ -94,11 +106,10 @@ def _summary_rows(numbered: Sequence[tuple[int, Row]], columns: Sequence[int]) -
     return strong
 
 
-def _cells_at(column: int, numbered: Sequence[tuple[int, Row]]) -> list[Cell]:
-    try:
-        return [row[column] for _, row in numbered]
-    except IndexError:
-        return [row[column] if column < len(row) else None for _, row in numbered]
+def _cells_at(column: int, rows: Sequence[Row]) -> Sequence[Cell]:
+    if isinstance(rows, EvenRows):
+        return rows.columns[column] if column < len(rows.columns) else (None,) * len(rows)
+    return [row[column] if column < len(row) else None for row in rows]
 
 
 def _collect(target: dict[int, str], cells: Sequence[Cell], order: Sequence[int], wanted: set[str]) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import Final
 
-from sessions.formats.grid import Row, Table
+from sessions.formats.grid import EvenRows, Row, Table
 from sessions.formats.headers import find_heading, trimmed_length
 from sessions.formats.lines_above import lines_above
 from sessions.formats.turning import find_turned, is_header_again
@@ -48,14 +48,20 @@ def _header_rows(table: Table) -> list[int]:
     if turned:
         again = [i for i in range(first + 1, len(table.rows)) if is_header_again(table, first, i)]
     else:
-        names, leading = table.rows[first], table.rows[first][:1]
+        names = table.rows[first]
         width = trimmed_length(names)
-        again = [
-            i
-            for i in range(first + 1, len(table.rows))
-            if table.rows[i][:1] == leading and table.rows[i][:width] == names[:width]
-        ]
+        alike = _with_first_cell_of(table.rows, first)
+        again = [i for i in alike if i > first and table.rows[i][:width] == names[:width]]
     return [first, *again]
+
+
+def _with_first_cell_of(rows: Sequence[Row], index: int) -> list[int]:
+    """The rows that begin as this one does."""
+    leading = rows[index][:1]
+    if isinstance(rows, EvenRows):
+        (cell,) = leading
+        return [i for i, other in enumerate(rows.columns[0]) if other == cell]
+    return [i for i, row in enumerate(rows) if row[:1] == leading]
 
 
 def _may_stand_above(row: Row) -> bool:

@@ -263,4 +263,4 @@ class SheetCells(TextCollector):
         self.rows.append(tuple(self._row))
         self._filled += 1
         self._cells += len(self._row)
-        check_size(self.rows, self._filled, self._cells, self.title)
+        check_size(len(self.rows), len(self.rows[-1]) if self.rows else 0, self._filled, self._cells, self.title)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Final
 
@@ -93,10 +93,9 @@ def _cleared(
     )
 
 
-def with_unit_of_cells(column: Column, decimal_mark: str) -> Column:
+def with_unit_of_cells(column: Column, texts: Collection[str], decimal_mark: str) -> Column:
     """A column of "88 deg" as numbers with a unit; as it is where its cells say different units, or another one
-    than its header."""
-    texts = {value for value in set(column.values) if isinstance(value, str)}
+    than its header. `texts`: its distinct ones."""
     parts = {text: match for text in texts if (match := _NUMBER_AND_UNIT.fullmatch(text)) and is_unit(match[2])}
     units = {"".join(match[2].split()).casefold(): match[2].strip() for match in parts.values()}
     said = "".join(column.unit_text.split()).casefold()

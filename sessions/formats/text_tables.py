@@ -11,10 +11,10 @@ from itertools import chain, islice
 from typing import Final
 
 from sessions.formats import limits
-from sessions.formats.cells import CellReader
+from sessions.formats.cells import Cell, CellReader
 from sessions.formats.decoding import decode
 from sessions.formats.delimiters import DECIMAL_MARKS, DELIMITERS, DecimalMark, find_decimal_mark, find_delimiter
-from sessions.formats.grid import Row, Table, TableFile
+from sessions.formats.grid import EvenRows, Row, Table, TableFile
 from sessions.formats.problems import Problem, problem, quote, unreadable
 
 _SEPARATOR_LINE = re.compile(r"sep=(.)[\r\n]", re.IGNORECASE)
@@ -97,26 +97,37 @@ def _open_quote(text: str, delimiter: str) -> list[Problem]:
     return []
 
 
-def _read_rows(data: bytes, codec: str, delimiter: str, reader: CellReader) -> tuple[Row, ...]:
+def _read_rows(data: bytes, codec: str, delimiter: str, reader: CellReader) -> Sequence[Row]:
     """All rows up to the last that holds anything. Raises UnreadableFile at the first limit that is passed."""
     raw_rows = csv.reader(io.TextIOWrapper(io.BytesIO(data), encoding=codec, newline=""), delimiter=delimiter)
-    rows: list[Row] = []
-    filled = cells = 0
-    while batch := _next_rows(raw_rows, len(rows)):
-        widest = max(map(len, batch))
-        wide = None if widest <= limits.COLUMNS else _first_wide(batch)
-        rows += (made := _cells_of(batch[:wide], reader))
-        held = [row for row in made if row]
-        filled += len(held)
-        cells += sum(map(len, held))
-        if wide or filled > limits.FILLED_ROWS or cells > limits.CELLS:
+    batches: list[Sequence[Row]] = []
+    count = filled = cells = 0
+    while raw := _next_rows(raw_rows, count):
+        widest = max(map(len, raw))
+        wide = None if widest <= limits.COLUMNS else _first_wide(raw)
+        batches.append(made := _cells_of(raw[:wide], reader))
+        count += len(made)
+        filled += len(made) if isinstance(made, EvenRows) else len(made) - made.count(_BLANK)
+        cells += len(made) * len(made.columns) if isinstance(made, EvenRows) else sum(map(len, made))
+        if wide or filled > limits.FILLED_ROWS or cells > limits.CELLS or count > limits.ALL_ROWS:
             break
-        if len(rows) > limits.ALL_ROWS:
-            break
-    check_size(rows, filled, cells)
+    check_size(count, len(batches[-1][-1]) if batches else 0, filled, cells)
+    return _joined(batches)
+
+
+def _joined(batches: Sequence[Sequence[Row]]) -> Sequence[Row]:
+    """All rows by columns where they are alike, else one by one and without the blank ones at the end."""
+    even = [batch for batch in batches if isinstance(batch, EvenRows)]
+    if even and len(even) == len(batches) and len({len(batch.columns) for batch in even}) == 1:
+        return EvenRows(map(_chained, zip(*(batch.columns for batch in even), strict=True)))
+    rows = list(chain.from_iterable(batches))
     while rows and not rows[-1]:
         rows.pop()
     return tuple(rows)
+
+
+def _chained(parts: Iterable[Sequence[Cell]]) -> tuple[Cell, ...]:
+    return tuple(chain.from_iterable(parts))
 
 
 def _first_wide(batch: Sequence[list[str]]) -> int | None:
@@ -134,25 +145,33 @@ def _next_rows(raw_rows: Iterator[list[str]], before: int) -> list[list[str]]:
     return batch
 
 
-def _cells_of(batch: Sequence[list[str]], reader: CellReader) -> list[Row]:
+def _cells_of(batch: Sequence[list[str]], reader: CellReader) -> Sequence[Row]:
     """Rows of text as rows of cells, blank ones as (). Rows of one width, the usual case, are read as one."""
     width = len(batch[0])
-    if width and all(len(raw) == width for raw in batch):
-        cells = map(reader.__getitem__, chain.from_iterable(batch))
-        made: Iterable[Row] = zip(*[cells] * width, strict=True)
-    else:
-        made = (tuple([reader[text] for text in raw]) for raw in batch)
-    return [row if row and (row[0] is not None or row.count(None) != len(row)) else _BLANK for row in made]
+    if not width or set(map(len, batch)) != {width}:
+        return _with_blank_ones(tuple([reader[text] for text in raw]) for raw in batch)
+    cells = list(map(reader.__getitem__, chain.from_iterable(batch)))
+    even = EvenRows(cells[index::width] for index in range(width))
+    if None not in even.columns[0]:
+        return even
+    rows = _with_blank_ones(even)
+    return rows if _BLANK in rows else even
 
 
-def check_size(rows: Sequence[tuple[object, ...]], filled: int, cells: int, sheet: str = "") -> None:
-    """Raises UnreadableFile when a table that is being read has passed a limit."""
-    width = len(rows[-1]) if rows else 0
+def _with_blank_ones(rows: Iterable[Row]) -> list[Row]:
+    return [row if row and (row[0] is not None or row.count(None) != len(row)) else _BLANK for row in rows]
+
+
+def check_size(count: int, width: int, filled: int, cells: int, sheet: str = "") -> None:
+    """Raises UnreadableFile when a table that is being read has passed a limit.
+
+    So far it has `count` rows, `filled` of them not blank, and `cells` cells; the last row is `width` wide.
+    """
     if width > limits.COLUMNS:
-        raise unreadable("too_many_columns", sheet=sheet, row=len(rows), found=f"{width:,}", most=f"{limits.COLUMNS:,}")
+        raise unreadable("too_many_columns", sheet=sheet, row=count, found=f"{width:,}", most=f"{limits.COLUMNS:,}")
     if filled > limits.FILLED_ROWS:
         raise unreadable("too_many_rows", sheet=sheet, most=f"{limits.FILLED_ROWS:,}")
-    if len(rows) > limits.ALL_ROWS:
+    if count > limits.ALL_ROWS:
         raise unreadable("too_many_rows", sheet=sheet, most=f"{limits.ALL_ROWS:,}")
     if cells > limits.CELLS:
         raise unreadable("too_many_cells", sheet=sheet, most=f"{limits.CELLS:,}")

@@ -15,7 +15,7 @@ from sessions.formats.cells import (
     is_missing_word,
     unusable_number,
 )
-from sessions.formats.grid import Row, Table
+from sessions.formats.grid import NumberedRows, Row, Table, columns_of
 from sessions.formats.headers import (
     GROUP_MARK,
     Heading,
@@ -41,7 +41,7 @@ class _Standing:
     titles: Sequence[str]
     units: Sequence[str]
     letters: Sequence[str]
-    rows: Sequence[tuple[int, Row]]
+    rows: NumberedRows
     names: Row = ()
     turned: bool = False
 
@@ -61,9 +61,9 @@ def understand_layout(table: Table, *, decimal_mark: str = ".") -> Layout:
     headers = [name for name, _ in split]
     long = {} if turned else long_columns(headers)
     body = _body(standing, [index for part, index in long.items() if part != "unit"], problems)
-    numbers = tuple([number for number, _ in body])
+    numbers = tuple(body.numbers)
     units = [_unit(below, unit) for below, (_, unit) in zip(standing.units, split, strict=True)]
-    columns = _columns(standing, titles, headers, units, body, problems, decimal_mark)
+    columns = _columns(standing, titles, headers, units, body.rows, numbers, problems, decimal_mark)
     columns = without_stand_ins(columns, numbers, _column_at(long.get("metric"), columns), problems)
     _check_heading(table, heading, columns, numbers, problems, turned=standing.turned)
     columns += _of_all_rows(table, heading, len(standing.titles), len(numbers))
@@ -108,10 +108,10 @@ def _with_groups(titles: Sequence[str], groups: Row) -> list[str]:
 def _turned(table: Table, found: Turned, problems: ProblemList) -> _Standing:
     problems.add("throws_in_columns", column=str(table.first_row + found.header))
     rows = turn(table, found, problems)
-    return _Standing(rows.titles, rows.units, rows.places, rows.rows, turned=True)
+    return _Standing(rows.titles, rows.units, rows.places, NumberedRows.of(rows.rows), turned=True)
 
 
-def _body(standing: _Standing, skipped: Sequence[int], problems: ProblemList) -> Sequence[tuple[int, Row]]:
+def _body(standing: _Standing, skipped: Sequence[int], problems: ProblemList) -> NumberedRows:
     """The rows that hold throws; those of a turned table have been looked at."""
     if standing.turned:
         return standing.rows
@@ -123,13 +123,13 @@ def _columns(
     titles: Sequence[str],
     headers: Sequence[str],
     units: Sequence[str],
-    body: Sequence[tuple[int, Row]],
+    body: Sequence[Row],
+    numbers: tuple[int, ...],
     problems: ProblemList,
     decimal_mark: str,
 ) -> tuple[Column, ...]:
     """The columns that have a name or a value."""
-    numbers = tuple([number for number, _ in body])
-    cells = zip(*[row for _, row in body], strict=True) if body else [()] * len(headers)
+    cells = columns_of(body) if body else [()] * len(headers)
     made = (
         _column(
             index,
@@ -137,15 +137,15 @@ def _columns(
             headers[index],
             units[index],
             standing.letters[index],
-            values,
+            tuple(values),
             numbers,
             problems,
         )
         for index, values in enumerate(cells)
     )
     return tuple(
-        with_unit_of_cells(column, decimal_mark)
-        for column in made
+        with_unit_of_cells(column, texts, decimal_mark)
+        for column, texts in made
         if column.title or any(value is not None for value in column.values)
     )
 
@@ -172,13 +172,15 @@ def fingerprint(shape: str, columns: Sequence[tuple[str, str]]) -> str:
     return hashlib.sha256(json.dumps([shape, named], ensure_ascii=True).encode()).hexdigest()
 
 
-def _table_width(table: Table, heading: Heading, names: Row, below: Sequence[tuple[int, Row]]) -> int:
+def _table_width(table: Table, heading: Heading, names: Row, below: NumberedRows) -> int:
     """The names' own width; names may be blank at the end when most rows have values there."""
     if heading.names is None:
         return max((trimmed_length(row) for _, row in table.numbered()), default=0)
     groups: Row = () if heading.groups is None else table.rows[heading.groups]
     width = max(trimmed_length(names), trimmed_length(groups))
-    lengths = [trimmed_length(row) for _, row in below if len(row) > width]
+    if width >= len(names):
+        return width
+    lengths = [trimmed_length(row) for row in below.rows if len(row) > width]
     longer = [length for length in lengths if width < length <= len(names)]
     return max(longer) if len(longer) > 0.5 * len(below) else width
 
@@ -198,8 +200,8 @@ def _column(
     values: tuple[Cell, ...],
     numbers: tuple[int, ...],
     problems: ProblemList,
-) -> Column:
-    """A column with its missing values as None, and numbers that nothing can measure as problems."""
+) -> tuple[Column, set[str]]:
+    """A column with its missing values as None and numbers that nothing can measure as problems; its distinct texts."""
     cells = set(values)
     texts = {cell for cell in cells if isinstance(cell, str)}
     words = {text for text in texts if is_missing_word(text)}
@@ -207,7 +209,7 @@ def _column(
     if any(type(cell) is float for cell in cells):
         beyond = {text: code for text in texts - words if (code := unusable_number(text))}
     if not words and not beyond:
-        return Column(index, letter, header, unit, values, title)
+        return Column(index, letter, header, unit, values, title), texts
     missing: list[tuple[int, str]] = []
     for number, cell in zip(numbers, values, strict=True):
         if cell in words:
@@ -218,7 +220,7 @@ def _column(
         said = ", ".join(quote(word) for word in sorted(words)[:4])
         problems.add("missing_words", column=letter, times=times(len(missing)), words=said)
     kept = tuple([None if cell in words or cell in beyond else cell for cell in values])
-    return Column(index, letter, header, unit, kept, title, tuple(missing))
+    return Column(index, letter, header, unit, kept, title, tuple(missing)), texts - words - beyond.keys()
 
 
 def _check_heading(

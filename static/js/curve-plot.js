@@ -1,7 +1,8 @@
 // One curve drawn: a thin line a throw, the mean with its standard deviation, events as upright lines, and each range
 // at the moment where it is judged. Times in ms on the chart's clock.
 
-const SHORT = { pkh: "knee lift", fc: "contact", fp: "plant", mer: "layback", br: "release", mir: "turned in" };
+import { SHORT } from "./figure-words.js";
+
 const LABEL_PX = 62; // labels closer than this stand on two lines
 const RANGE_HALF_MS = 5;
 const TICK_HALF_MS = 9;

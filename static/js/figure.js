@@ -2,19 +2,16 @@
 // It raises "figure:time" {time_s, frame, throw} at every frame that it draws and goes to a time on "figure:seek"
 // {time_s}. Times are seconds from foot contact. element.figure is the widget; element.dataset.frame the frame shown.
 
-import { drawArc, facesReader, firstToShow, markElement, verdictClass } from "./figure-arcs.js";
+import { drawArc, facesReader, firstToShow } from "./figure-arcs.js";
 import { fetchMotion } from "./figure-data.js";
 import { VIEW_WORDS, basis, drawFigure, facingView, presetView, projection } from "./figure-view.js";
+import { placeTicks, wordsOfAngle, wordsOfFrame } from "./figure-words.js";
 
 const COLOURS = ["paper", "ink", "ink2", "rule", "edge", "accent", "bar", "in", "in-line", "watch", "watch-line", "flag", "flag-line", "none", "sans"];
 const TURN_DEG_PER_PX = 0.45;
 const TURN_DEG_PER_KEY = 6;
 const TURNS = { a: [-1, 0], d: [1, 0], w: [0, 1], s: [0, -1] };
-const LABEL_GAP_PX = 6;
-const SHORT = { pkh: "knee lift", fc: "contact", fp: "plant", mer: "layback", br: "release", mir: "turned in" };
 const KEPT_DRAWING_TIMES = 600;
-
-const signed = (value, digits) => value.toFixed(digits).replace("-", "\u2212");
 
 class MovingFigure {
   constructor(element) {
@@ -228,62 +225,25 @@ class MovingFigure {
       this.said.textContent = "Playing.";
       return;
     }
-    const time = `${signed(1000 * this.motion.timeOf(this.frame), 0)} ms from contact`;
-    const event = this.motion.eventsAt(this.frame).map((one) => one.name).join(", ");
-    const unseen = this.motion.unseen(this.frame).length;
-    const parts = [`Frame ${this.frame + 1} of ${this.motion.frames}`, time, event, unseen ? `${unseen} points not seen` : ""].filter(Boolean);
+    const parts = wordsOfFrame(this.motion, this.frame);
     const arc = this.angle;
-    this.said.replaceChildren(parts.join(" · "), ...(arc ? [this.wordsOf(arc)] : []));
+    const isSeen = arc && facesReader(arc, basis(this.view));
+    this.said.replaceChildren(parts.join(" · "), ...(arc ? [wordsOfAngle(arc, isSeen ? null : () => this.face(arc))] : []));
     this.canvas.setAttribute("aria-label", `Throw ${this.motion.throw.number} ${VIEW_WORDS[this.viewName]}: ${parts.join(", ")}${arc ? `, ${arc.name} ${arc.text}, ${arc.words}` : ""}`);
   }
 
-  wordsOf(arc) {
-    const words = document.createElement("span");
-    words.className = verdictClass(arc);
-    words.append(markElement(arc), ` ${arc.name}: ${arc.words}. ${arc.text}.`);
-    if (!facesReader(arc, basis(this.view))) {
-      const look = document.createElement("button");
-      look.type = "button";
-      look.className = "link";
-      look.textContent = "Turn to see it";
-      look.addEventListener("click", () => {
-        this.viewName = "turned";
-        this.view = facingView(arc.normal, this.view);
-        this.draw();
-        this.tell();
-      });
-      words.append(" ", look);
-    }
-    return words;
+  face(arc) {
+    this.viewName = "turned";
+    this.view = facingView(arc.normal, this.view);
+    this.draw();
+    this.tell();
   }
 
-  // Ticks under the slider; a name that would touch another goes one line down, and is left out when that is taken too.
   placeTicks() {
-    const holder = this.element.querySelector(".figure-ticks");
-    holder.replaceChildren();
-    const ends = [-Infinity, -Infinity];
-    const last = Math.max(this.motion.frames - 1, 1);
-    for (const event of this.motion.eventsShown) {
-      const frame = this.motion.frameAt(event.time_s);
-      const tick = document.createElement("button");
-      tick.type = "button";
-      tick.className = `figure-tick${event.by_person ? " moved" : ""}`;
-      tick.setAttribute("aria-label", `Go to ${event.name}`);
-      tick.style.left = `${(100 * frame) / last}%`;
-      const name = document.createElement("span");
-      name.textContent = SHORT[event.key] ?? event.name;
-      tick.append(name);
-      tick.addEventListener("click", () => this.showFrame(frame));
-      holder.append(tick);
-      const half = name.offsetWidth / 2;
-      const middle = (holder.clientWidth * frame) / last;
-      const row = ends.findIndex((end) => middle - half > end + LABEL_GAP_PX);
-      if (row < 0) name.className = "vh";
-      else {
-        ends[row] = middle + half;
-        name.dataset.row = row;
-      }
-    }
+    placeTicks(this.element.querySelector(".figure-ticks"), this.motion, (frame) => {
+      this.pause();
+      this.showFrame(frame);
+    });
   }
 
   // ---- what a person does

@@ -10,7 +10,7 @@ from django.core.exceptions import ValidationError
 from athletes.models import User
 from metrics.kinematics import FoundThrow
 from metrics.measuring.captured import CapturedFile, CapturedThrow, Trace
-from metrics.models import ImportUnit
+from metrics.models import ImportUnit, UnitPayload
 from metrics.services.imports.payloads import Payload, PayloadThrow
 from metrics.services.imports.rereading import replace_readings
 from metrics.services.imports.storing import store_session
@@ -41,7 +41,8 @@ def _read_again(throw: Throw, by: User) -> None:
     Throw.objects.filter(pk=throw.pk).update(source_upload=draft.upload)
     said = Payload(throws=[PayloadThrow(throw.number, [2], {}, None, {})], setup=capture.setup).to_json()
     both = {"draft": draft, "athlete": capture.athlete, "date": capture.date, "method": capture.method}
-    ImportUnit.objects.create(ordinal=1, payload=said, session=capture, state=ImportUnit.State.ACCEPTED, **both)
+    made = ImportUnit.objects.create(ordinal=1, session=capture, state=ImportUnit.State.ACCEPTED, **both)
+    UnitPayload.objects.create(unit=made, content=said)
     again = ImportUnit.objects.create(ordinal=2, session=capture, target=ImportUnit.Target.REPLACE, **both)
     values = {"elbow_flexion_fp@fc": {"value": 91.0}}
     replace_readings(again, Payload(throws=[PayloadThrow(throw.number, [2], {}, None, values)]), by)

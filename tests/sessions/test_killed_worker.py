@@ -13,7 +13,7 @@ from tests.flows.application import Application, wait_until
 
 pytestmark = [pytest.mark.broker, pytest.mark.xdist_group("run")]
 
-ATHLETES, DAYS, THROWS = 25, 30, 3
+ATHLETES, DAYS, THROWS = 50, 30, 3
 SESSIONS = ATHLETES * DAYS
 
 PREPARE = f"""
@@ -25,8 +25,9 @@ from metrics.services.profiles import install_starting_profiles
 install_starting_profiles()
 coach = User.objects.create_user("coach", password="a long enough word", role="coach")
 for n in range({ATHLETES}):
-    athlete = create_athlete(given_name="Pitcher", family_name=f"Number{{n}}", birth_date=dt.date(2000, 1, 1 + n),
-        throws="right", level="college", level_from=dt.date(2020, 1, 1), by=coach, external_id=f"P{{n}}")
+    born = dt.date(2000, 1, 1) + dt.timedelta(n)
+    athlete = create_athlete(given_name="Pitcher", family_name=f"Number{{n}}", birth_date=born, throws="right",
+        level="college", level_from=dt.date(2020, 1, 1), by=coach, external_id=f"P{{n}}")
 """
 RECEIVE = """
 from pathlib import Path
@@ -89,15 +90,10 @@ class Rows:
         return int(self.one(f"SELECT count(*) FROM {table}") or 0)
 
 
-def kill_workers(application: Application) -> int:
+def workers_of(application: Application) -> list[psutil.Process]:
     assert application.process is not None
     family = psutil.Process(application.process.pid).children(recursive=True)
-    workers = [
-        process for process in family if "worker" in process.cmdline() and "celery" in " ".join(process.cmdline())
-    ]
-    for process in workers:
-        process.kill()
-    return len(workers)
+    return [process for process in family if "worker" in process.cmdline() and "celery" in " ".join(process.cmdline())]
 
 
 def test_a_file_whose_worker_is_killed_is_complete_once(application, tmp_path):
@@ -109,9 +105,12 @@ def test_a_file_whose_worker_is_killed_is_complete_once(application, tmp_path):
     application.shell(MATCH)
     wait_until(lambda: rows.state() == "ready", limit_s=60)
 
+    workers = workers_of(application)  # looked up before: storing does not wait for it
+    assert workers
     application.shell(ACCEPT)
     wait_until(lambda: rows.count("capture_sessions_capturesession") >= 5, limit_s=60, pause_s=0.01)
-    assert kill_workers(application) > 0
+    for process in workers:
+        process.kill()
     left_standing = rows.count("capture_sessions_capturesession")
     assert left_standing < SESSIONS
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby, islice
 
 from django.core.exceptions import ValidationError
@@ -20,7 +20,7 @@ from metrics.services.imports.rereading import accepted_before, replace_readings
 from metrics.services.imports.storing import store_session, store_sessions
 from metrics.services.motion.reading import build_motion_draft, is_motion, measure_upload, numbers_by_name, payload_of
 from metrics.services.motion.storing import store_recording
-from metrics.services.scoring import rescore_together
+from metrics.services.scoring import StoredReadings, rescore_together
 from metrics.services.time_lines import in_order
 from sessions.bulk_rows import update_rows
 from sessions.claims import Claim, claim_upload
@@ -47,7 +47,7 @@ def accept(*, upload: Upload, by: User, read_at: int | None = None) -> bool:
     draft = ImportDraft.objects.select_for_update().get(upload=upload)
     if read_at is not None and read_at != draft.revision:
         raise ValidationError("The preview changed after you opened it. Look at it again, then accept.")
-    waiting = list(draft.units.filter(state=ImportUnit.State.WAITING).without_payload())
+    waiting = list(draft.units.filter(state=ImportUnit.State.WAITING).with_people())
     if not waiting:
         return False
     facility = Facility.current()
@@ -66,28 +66,31 @@ def accept(*, upload: Upload, by: User, read_at: int | None = None) -> bool:
 @no_collection()
 def accept_upload(upload_id: int) -> None:
     """The worker's side: makes the session of each unit that has no question left, and scores it."""
-    claim = claim_upload(upload_id, waiting=(), working=Upload.State.ACCEPTING)
+    claim = claim_upload(upload_id, waiting=(), working=Upload.State.ACCEPTING, stage="storing sessions")
     if claim is None:
         return
     waiting = ImportUnit.objects.filter(draft__upload_id=upload_id, state=ImportUnit.State.WAITING)
     facility = Facility.current()
-    units = [unit for unit in waiting.without_payload().order_by("ordinal") if not blocks_of(unit, facility)]
-    done = 0
+    units = [unit for unit in waiting.with_people().order_by("ordinal") if not blocks_of(unit, facility)]
+    done, stored = 0, dict[int, StoredReadings]()
     for portion in portions(units):
         done += len(portion)
         claim.progress(f"storing {portion[-1].athlete}", done, len(units))
         keys = [unit.pk for unit in portion]
         if not is_motion(portion[0].draft):
-            accept_units(keys, claim)
+            stored |= accept_units(keys, claim)
         elif not accept_recording(keys[0], claim):
             return
-    score_what_was_accepted(upload_id, claim)
+    score_what_was_accepted(upload_id, claim, stored)
     left = ImportUnit.objects.filter(draft__upload_id=upload_id, state=ImportUnit.State.WAITING).exists()
     claim.finish(Upload.State.NEEDS_ANSWER if left else Upload.State.ACCEPTED)
 
 
-def score_what_was_accepted(upload_id: int, claim: Claim) -> None:
-    """Scores the upload's sessions whose findings lag; also those that a killed run stored and did not score."""
+def score_what_was_accepted(upload_id: int, claim: Claim, stored: Mapping[int, StoredReadings]) -> None:
+    """Scores the upload's sessions whose findings lag; also those that a killed run stored and did not score.
+
+    `stored`: the readings of those that this run stored.
+    """
     sessions = list(
         CaptureSession.objects.filter(extracts__upload_id=upload_id).select_related("athlete", "scoring").distinct()
     )
@@ -96,7 +99,7 @@ def score_what_was_accepted(upload_id: int, claim: Claim) -> None:
     while portion := list(islice(lagging, SCORED_TOGETHER)):
         done += len(portion)
         claim.progress(f"judging {portion[-1].athlete}", done, len(sessions))
-        rescore_together(portion)
+        rescore_together(portion, stored=stored)
 
 
 def _lags(capture: CaptureSession) -> bool:
@@ -113,26 +116,31 @@ def portions(units: Sequence[ImportUnit]) -> Iterator[list[ImportUnit]]:
 
 
 @transaction.atomic
-def accept_units(keys: Sequence[int], claim: Claim) -> None:
-    """Makes, adds to or changes a session a unit; units turn in the same transaction: never half, never twice."""
+def accept_units(keys: Sequence[int], claim: Claim) -> dict[int, StoredReadings]:
+    """Makes, adds to or changes a session a unit; units turn in the same transaction: never half, never twice.
+
+    Gives the readings of new sessions as they were stored.
+    """
     taken = (
         ImportUnit.objects.select_for_update(of=("self",))
         .filter(pk__in=keys, state=ImportUnit.State.WAITING)
         .select_related("athlete", "draft__upload__accepted_by")
-        .defer("payload")
-        .annotate(payload_text=Cast("payload", TextField()))
+        .defer("draft__layouts", "draft__problems")
+        .annotate(payload_text=Cast("held__content", TextField()))
         .order_by("ordinal")
     )
     parts = [(unit, with_answers(_payload_of(unit), unit.draft.answers)) for unit in taken]
     if not parts:
-        return
+        return {}
     claim.write()
     upload = parts[0][0].draft.upload
+    stored: dict[int, StoredReadings] = {}
     if all(unit.target == ImportUnit.Target.NEW for unit, _ in parts):
-        captures = store_sessions(parts, upload, upload.accepted_by)
+        captures, stored = store_sessions(parts, upload, upload.accepted_by)
     else:
         captures = [_store_one(unit, payload, upload.accepted_by) for unit, payload in parts]
     _turn_units([(unit, payload, capture) for (unit, payload), capture in zip(parts, captures, strict=True)], upload)
+    return stored
 
 
 def accept_recording(key: int, claim: Claim) -> bool:

@@ -16,7 +16,8 @@ from metrics.catalogue import load_catalogue
 from metrics.importing.recipe_checks import check_recipe
 from metrics.importing.recipes import Recipe
 from metrics.models import ImportDraft, ImportRecipe, ImportUnit
-from metrics.services.imports.preview import default_target, settle_state
+from metrics.services.imports.preview import settle_state
+from metrics.services.imports.targets import default_targets
 from sessions.models import Ball, Intent, PitchType, Surface, Upload
 from sessions.services.uploads import read_again
 
@@ -94,15 +95,17 @@ def choose_athlete(*, unit: ImportUnit, athlete: Athlete, by: User) -> int:
     """
     _refuse_session(unit)
     reference = unit.athlete_reference
+    waiting = unit.draft.units.filter(state=ImportUnit.State.WAITING).select_related("held")
     same = [
         other
-        for other in unit.draft.units.filter(state=ImportUnit.State.WAITING).exclude(target=ImportUnit.Target.REPLACE)
+        for other in waiting.exclude(target=ImportUnit.Target.REPLACE)
         if (other.athlete_reference.get("id"), other.athlete_reference.get("name"))
         == (reference.get("id"), reference.get("name"))
     ]
     for other in same:
         other.athlete = athlete
-        other.target = default_target(other)
+    for other, target in zip(same, default_targets(same), strict=True):
+        other.target = target
         other.save(update_fields=["athlete", "target"])
     external = reference.get("id", "")
     if external and not ExternalId.objects.filter(value=external).exists():
@@ -117,7 +120,7 @@ def set_date(*, unit: ImportUnit, date: datetime.date) -> None:
     """The day of these throws, when the file gives none or a wrong one."""
     _refuse_session(unit)
     unit.date = date
-    unit.target = default_target(unit)
+    (unit.target,) = default_targets([unit])
     unit.save(update_fields=["date", "target"])
     _answered(unit.draft)
 

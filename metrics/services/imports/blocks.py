@@ -73,8 +73,7 @@ def _no_consent(unit: ImportUnit, facility: Facility) -> Block | None:
 
 
 def _no_throws(unit: ImportUnit, facility: Facility) -> Block | None:
-    holds = getattr(unit, "has_throws", None)  # of a unit that came without its payload
-    if unit.payload.get("throws") if holds is None else holds:
+    if unit.has_throws:
         return None
     return Block("no_throws", "No throw of this part could be read. Look at its problems, or leave it out.")
 

@@ -9,14 +9,15 @@ from typing import Any
 from django.db.models import Max
 
 from athletes.matching import AthleteIndex
-from athletes.models import Facility
+from athletes.models import Athlete, Facility
 from metrics.importing.conditions import Conditions
 from metrics.importing.recipes import Recipe
 from metrics.importing.throws import AthleteReference, ImportedGroup, ImportedTable, ImportedThrow
-from metrics.models import ImportDraft, ImportRecipe, ImportUnit
+from metrics.models import ImportDraft, ImportRecipe, ImportUnit, UnitPayload
 from metrics.services.imports.blocks import blocks_of
 from metrics.services.imports.payloads import Payload, PayloadThrow
-from metrics.services.imports.targets import same_day_sessions
+from metrics.services.imports.targets import default_targets
+from sessions.bulk_rows import insert_rows
 from sessions.claims import Claim
 from sessions.formats import Layout
 from sessions.formats.cells import column_letter
@@ -26,7 +27,7 @@ from sessions.models import FilterKnowledge, Upload
 
 @dataclass(frozen=True, slots=True)
 class NewUnit:
-    """One group of the file, ready to become an import unit."""
+    """One group of the file, ready to become an import unit; `athlete` where something else than the file says who."""
 
     sheet: str
     reference: AthleteReference
@@ -34,6 +35,7 @@ class NewUnit:
     method: str
     payload: Payload
     problems: list[dict[str, Any]]
+    athlete: Athlete | None = None
 
 
 def new_units(found: ImportedTable, layout: Layout, row: ImportRecipe) -> list[NewUnit]:
@@ -99,17 +101,14 @@ def throw_fields(conditions: Conditions) -> dict[str, Any]:
     return fields
 
 
-def replace_units(draft: ImportDraft, found: Iterable[NewUnit]) -> list[ImportUnit]:
+def replace_units(draft: ImportDraft, found: Iterable[NewUnit]) -> None:
     """New units in place of those that still wait; what a person answered before stays where the file is the same.
 
     A part that has become a session waits again only when the file now says something else of it.
     """
     open_units = draft.units.exclude(state=ImportUnit.State.ACCEPTED)
-    answered = {
-        _same_unit(unit.athlete_reference, unit.sheet): unit
-        for unit in open_units.defer("payload").select_related("athlete")
-    }
-    accepted = draft.units.filter(state=ImportUnit.State.ACCEPTED).select_related("session", "athlete")
+    answered = {_same_unit(unit.athlete_reference, unit.sheet): unit for unit in open_units.select_related("athlete")}
+    accepted = draft.units.filter(state=ImportUnit.State.ACCEPTED).select_related("session", "athlete", "held")
     done = {_same_unit(unit.athlete_reference, unit.sheet): unit for unit in accepted}
     open_units.delete()
     start = draft.units.aggregate(last=Max("ordinal"))["last"] or 0
@@ -123,7 +122,11 @@ def replace_units(draft: ImportDraft, found: Iterable[NewUnit]) -> list[ImportUn
             units.append(_unit(draft, one, reference, start + len(units) + 1, answered.get(key), people))
         elif before.session and before.payload != one.payload.to_json():
             units.append(_again(draft, one, start + len(units) + 1, before))
-    return ImportUnit.objects.bulk_create(units)
+    unsaid = [unit for unit in units if not unit.target]
+    for unit, target in zip(unsaid, default_targets(unsaid), strict=True):
+        unit.target = target
+    ImportUnit.objects.bulk_create(units)
+    insert_rows(UnitPayload, ({"unit_id": unit.pk, "content": unit.payload} for unit in units))
 
 
 def _same_unit(reference: Mapping[str, Any], sheet: str) -> tuple[str, ...]:
@@ -132,7 +135,7 @@ def _same_unit(reference: Mapping[str, Any], sheet: str) -> tuple[str, ...]:
 
 def _again(draft: ImportDraft, one: NewUnit, ordinal: int, before: ImportUnit) -> ImportUnit:
     """What the file now says of a session that it has made."""
-    return ImportUnit(
+    unit = ImportUnit(
         draft=draft,
         ordinal=ordinal,
         sheet=one.sheet,
@@ -140,11 +143,13 @@ def _again(draft: ImportDraft, one: NewUnit, ordinal: int, before: ImportUnit) -
         athlete=before.athlete,
         date=before.date,
         method=before.method,
-        payload=one.payload.to_json(),
+        has_throws=bool(one.payload.throws),
         problems=one.problems,
         target=ImportUnit.Target.REPLACE,
         session=before.session,
     )
+    unit.payload = one.payload.to_json()
+    return unit
 
 
 def reference_json(reference: AthleteReference, group: ImportedGroup) -> dict[str, Any]:
@@ -167,6 +172,7 @@ def _unit(
     before: ImportUnit | None,
     people: AthleteIndex,
 ) -> ImportUnit:
+    """The unit of one group; where nobody answered before, its target is still unsaid."""
     match = people.match(
         {"id": one.reference.external_id, "name": one.reference.name, "birth_date": one.reference.birth_date}
     )
@@ -179,31 +185,25 @@ def _unit(
             "candidates": [str(athlete.uuid) for athlete in match.candidates],
             "why": match.sentence,
         },
-        athlete=match.athlete or (before.athlete if before else None),
+        athlete=one.athlete or match.athlete or (before.athlete if before else None),
         date=one.group.date or (before.date if before else None),
         method=one.method,
-        payload=one.payload.to_json(),
         problems=one.problems,
+        has_throws=bool(one.payload.throws),
         state=before.state if before else ImportUnit.State.WAITING,
+        target=before.target if before else "",
     )
+    unit.payload = one.payload.to_json()
     if before:
-        unit.uuid, unit.target = before.uuid, before.target
-    else:
-        unit.target = default_target(unit)
+        unit.uuid = before.uuid
     return unit
-
-
-def default_target(unit: ImportUnit) -> str:
-    """A second file of the same athlete, day, method and setup is more of that session."""
-    known = unit.athlete_id is not None and unit.date is not None
-    return ImportUnit.Target.ADD if known and same_day_sessions(unit).exists() else ImportUnit.Target.NEW
 
 
 def next_state(draft: ImportDraft) -> str:
     """What the upload waits for: columns to match, questions to answer, or one tap."""
     if any(sheet["readable"] and not sheet["recipe"] and not sheet.get("left_out") for sheet in draft.layouts):
         return Upload.State.NEEDS_MATCH
-    waiting = list(draft.units.filter(state=ImportUnit.State.WAITING).without_payload())
+    waiting = list(draft.units.filter(state=ImportUnit.State.WAITING).with_people())
     if not waiting:
         done = draft.units.filter(state=ImportUnit.State.ACCEPTED).exists()
         return Upload.State.ACCEPTED if done else Upload.State.NEEDS_ANSWER

@@ -39,19 +39,18 @@ reader = Reader(wall_seconds=settings.READER_SECONDS)
 @no_collection()
 def read_upload(upload_id: int) -> None:
     """Reads the original in the limited child and leaves a draft that waits for a person."""
-    claim = claim_upload(upload_id, waiting=(Upload.State.RECEIVED,), working=Upload.State.READING)
+    waiting, working = (Upload.State.RECEIVED,), Upload.State.READING
+    claim = claim_upload(upload_id, waiting=waiting, working=working, stage="reading the file", step=1, steps=3)
     if claim is None:
         return
     upload = Upload.objects.select_related("original", "uploaded_by", "for_session__athlete").get(pk=upload_id)
     try:
         if is_recording(path_of(upload), upload.filename):
-            claim.progress("measuring the throws", 1, 2, force=True)
             build_motion_draft(upload, claim)
             accept_into_open_session(upload)
         else:
-            claim.progress("reading the file", 1, 3, force=True)
             result = read_original(upload)
-            claim.progress("matching columns", 2, 3, force=True)
+            claim.progress("matching columns", 2, 3)
             build_draft(upload, result, claim)
     except UnreadableFile as error:
         claim.finish(Upload.State.REFUSED, error_code=error.code, error_sentence=error.sentence)

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 from django.db.models import F, Max
@@ -11,7 +10,8 @@ from django.db.models import F, Max
 from athletes.models import User
 from metrics.models import ImportUnit, Reading
 from metrics.services.imports.payloads import Payload, PayloadThrow
-from metrics.services.imports.targets import checksum_of_text, same_day_sessions, target_session
+from metrics.services.imports.targets import checksum_of_text, last_ordinals, same_day_sessions, target_session
+from metrics.services.scoring import StoredReadings
 from sessions.bulk_rows import insert_rows
 from sessions.models import CaptureSession, Throw, Upload
 from sessions.quick_json import sorted_text
@@ -38,12 +38,14 @@ def store_session(unit: ImportUnit, payload: Payload, by: User | None) -> Captur
 
 def store_sessions(
     parts: Sequence[tuple[ImportUnit, Payload]], upload: Upload, by: User | None
-) -> list[CaptureSession]:
-    """A new session for each part, in order, with its throws and readings; few statements for any number of parts."""
-    last = _last_ordinals(unit for unit, _ in parts)
-    rows = []
-    for unit, payload in parts:
-        day = (unit.athlete_id, unit.date, unit.method, payload.setup)
+) -> tuple[list[CaptureSession], dict[int, StoredReadings]]:
+    """A new session for each part, in order, with its throws and readings; few statements for any number of parts.
+
+    Gives the readings by session beside it, for those who would load them next.
+    """
+    days = [(unit.athlete_id, unit.date, unit.method, payload.setup) for unit, payload in parts]
+    last, rows = last_ordinals(days), []
+    for day, (unit, payload) in zip(days, parts, strict=True):
         last[day] += 1
         rows.append(_session_row(unit, payload, last[day]))
     captures = CaptureSession.objects.bulk_create(rows)
@@ -62,19 +64,12 @@ def store_sessions(
     CaptureSession.objects.filter(pk__in=[capture.pk for capture in captures]).update(
         input_revision=F("input_revision") + 1
     )
-    return captures
-
-
-def _last_ordinals(units: Iterable[ImportUnit]) -> Counter[tuple[Any, ...]]:
-    """The last ordinal of each athlete's day by method and setup, 0 where there is none."""
-    days = {(unit.athlete_id, unit.date) for unit in units}
-    found = CaptureSession.objects.filter(
-        athlete__in={athlete for athlete, _ in days}, date__in={date for _, date in days}
-    )
-    last: Counter[tuple[Any, ...]] = Counter()
-    for *day, ordinal in found.values_list("athlete_id", "date", "method", "setup", "ordinal"):
-        last[tuple(day)] = max(last[tuple(day)], ordinal)
-    return last
+    return captures, {
+        capture.pk: StoredReadings(
+            capture.input_revision, {keys[capture.pk, one.number]: one.values for one in payload.throws}
+        )
+        for capture, (_, payload) in zip(captures, parts, strict=True)
+    }
 
 
 def new_session(unit: ImportUnit, payload: Payload) -> CaptureSession:

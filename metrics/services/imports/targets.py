@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import hashlib
+from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Any
 
 from django.db.models import QuerySet
 
@@ -25,6 +28,37 @@ def same_day_sessions(unit: ImportUnit) -> QuerySet[CaptureSession]:
         return CaptureSession.objects.none()
     setup = unit.payload.get("setup", "")
     return CaptureSession.objects.filter(athlete=unit.athlete, date=unit.date, method=unit.method, setup=setup)
+
+
+Day = tuple[Any, ...]
+"""An athlete's day by one method and setup: all that tells whether a file brings more of a session."""
+
+
+def day_of(unit: ImportUnit) -> Day:
+    return (unit.athlete_id, unit.date, unit.method, unit.payload.get("setup", ""))
+
+
+def last_ordinals(days: Iterable[Day]) -> Counter[Day]:
+    """The last session's ordinal on each of the days, 0 where there is none."""
+    days = set(days)
+    found = CaptureSession.objects.filter(
+        athlete__in={athlete for athlete, *_ in days}, date__in={date for _, date, *_ in days}
+    )
+    last: Counter[Day] = Counter()
+    for *day, ordinal in found.values_list("athlete_id", "date", "method", "setup", "ordinal"):
+        last[tuple(day)] = max(last[tuple(day)], ordinal)
+    return last
+
+
+def default_targets(units: Iterable[ImportUnit]) -> list[str]:
+    """A second file of the same athlete, day, method and setup is more of that session.
+
+    So is each recording, also while the session's first is not accepted yet: a room writes a file a throw.
+    """
+    units = list(units)
+    last = last_ordinals(map(day_of, units))
+    more = [last[day_of(unit)] or unit.payload.get("source") == Reading.Source.MARKERS for unit in units]
+    return [ImportUnit.Target.ADD if each else ImportUnit.Target.NEW for each in more]
 
 
 def checksum_of(values: dict) -> str:

@@ -13,8 +13,8 @@ from metrics.measuring.capture import captured_throw, measure_kept
 from metrics.measuring.room import Room
 from metrics.models import MotionReport
 from metrics.services.motion.arrays import ArraysLost, arrays_of
+from metrics.services.motion.readings import write_readings
 from metrics.services.motion.rooms import thrower_now
-from metrics.services.motion.storing import write_readings
 from sessions.models import CaptureSession, Throw
 from sessions.services.events import clear_event_time, set_event_time
 

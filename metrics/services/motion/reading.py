@@ -76,10 +76,7 @@ def build_motion_draft(upload: Upload, claim: Claim) -> None:
         draft.problems = problems_of_file(file)
         draft.file_facts["problem_count"] = len(draft.problems)
         draft.save()
-        matched = not needs_labels(file)
-        units = replace_units(draft, [_new_unit(upload, file, setup, says, date)] if matched else [])
-        for unit in units:
-            _settle_unit(unit, athlete if opened else None)
+        replace_units(draft, [] if needs_labels(file) else [_new_unit(upload, file, setup, says, date)])
         settle_state(draft, claim)
 
 
@@ -157,6 +154,7 @@ def _new_unit(
         method=Method.MOTION_CAPTURE,
         payload=payload_of(file, setup, numbers_by_name(file, says)),
         problems=[],
+        athlete=upload.for_session.athlete if upload.for_session else None,
     )
 
 
@@ -194,16 +192,6 @@ def payload_of(file: CapturedFile, setup: CaptureSetup | None, numbers: Sequence
 def to_confirm(throw: CapturedThrow) -> str:
     """Why a throw is not scored until a person says that it may be; "" when nothing is doubted."""
     return f"to confirm: {throw.questions[0].sentence}"[:200] if throw.questions else ""
-
-
-def _settle_unit(unit: ImportUnit, athlete: Athlete | None) -> None:
-    """More files of one athlete, day and room are more of one session."""
-    if unit.target == ImportUnit.Target.REPLACE:
-        return
-    unit.target = ImportUnit.Target.ADD
-    if athlete:
-        unit.athlete = athlete
-    unit.save(update_fields=["target", "athlete"])
 
 
 def as_plain(throw: CapturedThrow) -> dict[str, Any]:

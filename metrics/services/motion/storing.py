@@ -8,22 +8,20 @@ from collections.abc import Iterator
 from django.db import transaction
 
 from athletes.models import Athlete, User
-from metrics.kinematics import ALGORITHM
 from metrics.measuring.captured import CapturedFile, CapturedThrow
-from metrics.measuring.room import Thrower
-from metrics.models import ImportUnit, MotionReport, Reading
+from metrics.models import ImportUnit
 from metrics.services.imports.payloads import Payload, PayloadThrow
 from metrics.services.imports.storing import new_session, throw_fields
-from metrics.services.imports.targets import checksum_of, target_session
+from metrics.services.imports.targets import target_session
 from metrics.services.motion.arrays import keep_arrays
 from metrics.services.motion.reading import as_plain
+from metrics.services.motion.readings import write_readings
 from metrics.services.motion.rooms import room_of, thrower_now
 from sessions.models import CaptureSession, CaptureSetup, FilterKnowledge, Landing, Throw, ThrowRecording, Upload
 from sessions.services.inputs import input_service, raise_input_revision
 
 GONE = "Not a throw of its file as that is read now."
 WITHDRAWN_FIELDS = ["withdrawn_at", "withdrawn_by", "withdrawn_reason"]
-REPORTED = ("side", "axes", "rules", "gaps", "forearm_ratio", "noise_mm")
 
 
 @input_service
@@ -104,27 +102,3 @@ def _write(throw: Throw, captured: CapturedThrow, unit: ImportUnit, setup: Captu
     keep_arrays(recording, base64.b64decode(captured.kept))
     throw.event_times.all().delete()
     write_readings(throw, captured, thrower_now(throw))
-
-
-def write_readings(throw: Throw, captured: CapturedThrow, measured_for: Thrower) -> None:
-    """The throw's readings from markers and the report beside them, in place of earlier ones."""
-    Reading.objects.update_or_create(
-        throw=throw,
-        source=Reading.Source.MARKERS,
-        defaults={"algorithm": ALGORITHM, "checksum": checksum_of(captured.values), "values": captured.values},
-    )
-    facts = {name: getattr(captured, name) for name in REPORTED}
-    facts |= {
-        name: [{"code": one.code, "sentence": one.sentence} for one in getattr(captured, name)]
-        for name in ("notices", "questions")
-    }
-    MotionReport.objects.update_or_create(
-        throw=throw,
-        defaults={
-            "algorithm": ALGORITHM,
-            "measured_for": measured_for.to_json(),
-            "events": captured.events,
-            "automatic": captured.automatic,
-            "facts": facts,
-        },
-    )

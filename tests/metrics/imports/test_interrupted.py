@@ -74,8 +74,8 @@ def test_reading_that_dies_at_any_database_call_ends_in_the_same_draft(matched, 
 
     def draft_and_units() -> list[Any]:
         state = Upload.objects.get(pk=upload.pk).state
-        units = ImportUnit.objects.filter(draft__upload=upload).values_list("ordinal", "athlete", "date", "payload")
-        return [state, *units]
+        units = ImportUnit.objects.filter(draft__upload=upload)
+        return [state, *units.values_list("ordinal", "athlete", "date", "held__content")]
 
     with undone():
         read_upload(upload.pk)

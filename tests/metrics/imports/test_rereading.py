@@ -89,11 +89,9 @@ def test_a_column_less_takes_its_readings_away(room, accepted):
 def test_throws_that_the_file_no_longer_has_are_withdrawn_and_new_ones_come(room, accepted):
     draft = room.draft(accepted)
     unit = draft.units.get()
-    unit.payload = {
-        **unit.payload,
-        "throws": [{**throw, "number": throw["number"] + 1} for throw in unit.payload["throws"]],
-    }
-    unit.save()
+    for throw in unit.payload["throws"]:
+        throw["number"] += 1
+    unit.held.save()
     for throw in Throw.objects.order_by("-number"):
         throw.number += 1
         throw.save()

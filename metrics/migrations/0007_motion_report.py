@@ -8,7 +8,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('capture_sessions', '0002_motion_capture'),
-        ('metrics', '0003_read_again_target'),
+        ('metrics', '0006_unit_without_payload'),
     ]
 
     operations = [
