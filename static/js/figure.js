@@ -5,10 +5,10 @@
 import { drawArc, facesReader, firstToShow } from "./figure-arcs.js";
 import { fetchMotion } from "./figure-data.js";
 import { VIEW_WORDS, basis, drawFigure, facingView, presetView, projection } from "./figure-view.js";
+import { turnByDragging } from "./figure-turning.js";
 import { placeTicks, wordsOfAngle, wordsOfFrame } from "./figure-words.js";
 
 const COLOURS = ["paper", "ink", "ink2", "rule", "edge", "accent", "bar", "in", "in-line", "watch", "watch-line", "flag", "flag-line", "none", "sans"];
-const TURN_DEG_PER_PX = 0.45;
 const TURN_DEG_PER_KEY = 6;
 const TURNS = { a: [-1, 0], d: [1, 0], w: [0, 1], s: [0, -1] };
 const KEPT_DRAWING_TIMES = 600;
@@ -260,7 +260,7 @@ class MovingFigure {
     for (const button of this.element.querySelectorAll("[data-view]")) button.addEventListener("click", () => this.setView(button.dataset.view));
     this.element.addEventListener("figure:seek", (event) => { this.pause(); this.seek(event.detail.time_s); });
     this.element.addEventListener("keydown", (event) => this.onKey(event));
-    this.canvas.addEventListener("pointerdown", (event) => this.onDrag(event));
+    turnByDragging(this.canvas, (yaw, pitch) => this.turn(yaw, pitch));
     new ResizeObserver(() => { if (this.motion) { this.draw(); this.placeTicks(); } }).observe(this.canvas);
     matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => { this.readPalette(); this.draw(); });
   }
@@ -283,24 +283,6 @@ class MovingFigure {
       event.preventDefault();
       this.turn(yaw * TURN_DEG_PER_KEY, pitch * TURN_DEG_PER_KEY);
     }
-  }
-
-  onDrag(down) {
-    if (!this.motion || down.button !== 0) return;
-    this.canvas.setPointerCapture(down.pointerId);
-    let [x, y] = [down.clientX, down.clientY];
-    const move = (event) => {
-      this.turn((x - event.clientX) * TURN_DEG_PER_PX, (event.clientY - y) * TURN_DEG_PER_PX);
-      [x, y] = [event.clientX, event.clientY];
-    };
-    const end = () => {
-      this.canvas.removeEventListener("pointermove", move);
-      this.canvas.removeEventListener("pointerup", end);
-      this.canvas.removeEventListener("pointercancel", end);
-    };
-    this.canvas.addEventListener("pointermove", move);
-    this.canvas.addEventListener("pointerup", end);
-    this.canvas.addEventListener("pointercancel", end);
   }
 }
 
