@@ -27,35 +27,36 @@ export function wordsOfAngle(arc, turn) {
   return words;
 }
 
-// A name that would touch another goes one line down, and is left out when that is taken too; the tick stays.
+// A name that would touch another goes one line down, and is left out when that is taken too; the tick stays. A press
+// goes to the nearest event; by key the buttons beside Play do the same.
 export function placeTicks(holder, motion, go) {
-  holder.replaceChildren();
-  const ends = [-Infinity, -Infinity];
   const last = Math.max(motion.frames - 1, 1);
-  for (const event of motion.eventsShown) {
-    const frame = motion.frameAt(event.time_s);
-    const { tick, name } = tickOf(event, () => go(frame));
-    tick.style.left = `${(100 * frame) / last}%`;
-    holder.append(tick);
+  const frames = motion.eventsShown.map((event) => motion.frameAt(event.time_s));
+  const made = motion.eventsShown.map((event, index) => tickOf(event, frames[index] / last));
+  holder.replaceChildren(...made.map(({ tick }) => tick));
+  holder.onclick = (event) => {
+    const at = ((event.clientX - holder.getBoundingClientRect().left) / holder.clientWidth) * last;
+    const nearest = [...frames].sort((a, b) => Math.abs(a - at) - Math.abs(b - at))[0];
+    if (nearest !== undefined) go(nearest);
+  };
+  const ends = [-Infinity, -Infinity];
+  made.forEach(({ name }, index) => {
     const half = name.offsetWidth / 2;
-    const middle = (holder.clientWidth * frame) / last;
+    const middle = (holder.clientWidth * frames[index]) / last;
     const row = ends.findIndex((end) => middle - half > end + LABEL_GAP_PX);
-    if (row < 0) name.className = "vh";
-    else {
-      ends[row] = middle + half;
-      name.dataset.row = row;
-    }
-  }
+    name.hidden = row < 0;
+    if (row < 0) return;
+    ends[row] = middle + half;
+    name.dataset.row = row;
+  });
 }
 
-function tickOf(event, go) {
-  const tick = document.createElement("button");
-  tick.type = "button";
+function tickOf(event, share) {
+  const tick = document.createElement("span");
   tick.className = `figure-tick${event.by_person ? " moved" : ""}`;
-  tick.setAttribute("aria-label", `Go to ${event.name}`);
+  tick.style.left = `${100 * share}%`;
   const name = document.createElement("span");
   name.textContent = SHORT[event.key] ?? event.name;
   tick.append(name);
-  tick.addEventListener("click", go);
   return { tick, name };
 }

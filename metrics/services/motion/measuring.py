@@ -15,7 +15,7 @@ from metrics.models import MotionReport
 from metrics.services.motion.arrays import ArraysLost, arrays_of
 from metrics.services.motion.readings import write_readings
 from metrics.services.motion.rooms import thrower_now
-from sessions.models import CaptureSession, Throw
+from sessions.models import CaptureSession, EventTime, Throw
 from sessions.services.events import clear_event_time, set_event_time
 
 log = logging.getLogger(__name__)
@@ -51,7 +51,8 @@ def measured_throw(throw: Throw) -> ThrowMeasurement:
     """The throw with its curves, by the events that stand. Raises NotMeasured, ArraysLost."""
     recording = throw.recording
     kept = arrays_of(recording)
-    events = {row.event: row.time_s for row in throw.event_times.all()}
+    # Asked anew: what came with the throw may be from before an event was moved.
+    events = dict(EventTime.objects.filter(throw=throw).values_list("event", "time_s"))
     room = Room.from_json(recording.room)
     return measure_kept(kept.positions, kept.found, room=room, thrower=thrower_now(throw), events=events or None)
 

@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 
 from athletes.models import BodySize, ChangeLog
 from metrics.models import MotionReport, Reading
+from metrics.selectors.motion import recorded_throws
 from metrics.services.motion.arrays import ArraysLost, arrays_of, arrays_path
 from metrics.services.motion.measuring import measure_again, measure_where_size_changed, move_event, restore_event
 from sessions.formats.kept import KeptFileBroken, kept_bytes, read_kept
@@ -44,6 +45,13 @@ def test_moved_contact_changes_what_is_read_at_contact_and_keeps_what_was_found(
     assert after["elbow_flexion_fp@fc"] != before["elbow_flexion_fp@fc"]
     assert after["elbow_flexion_fp@fp"] == before["elbow_flexion_fp@fp"]
     assert after["fc_br_time@fc-br"]["value"] == pytest.approx(before["fc_br_time@fc-br"]["value"] + 0.015, abs=1e-6)
+
+
+def test_throw_that_was_loaded_with_its_events_is_read_by_the_one_that_was_just_moved(throw, coach):
+    (loaded,) = recorded_throws(throw.session)
+    found = report(throw).automatic["fc"]
+    move_event(throw=loaded, event="fc", time_s=found - 0.015, by=coach)
+    assert report(throw).events["fc"] == pytest.approx(found - 0.015)
 
 
 def test_restored_event_gives_the_first_numbers_back(throw, coach):
