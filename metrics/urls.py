@@ -26,6 +26,7 @@ MOTION_PAGES = [
 
 IMPORT_PAGES = [
     path("uploads/lines/", imports.lines, name="import-lines"),
+    path("uploads/accept-ready/", imports.accept_ready, name="import-accept-ready"),
     path("uploads/<uuid:uuid>/", imports.page, name="import"),
     path("uploads/<uuid:uuid>/match/", match.match, name="match"),
     path("uploads/<uuid:uuid>/match/row/", match.row, name="match-row"),

@@ -14,7 +14,7 @@ from metrics.models import ImportDraft, ImportUnit
 from metrics.selectors.import_units import PreviewUnit, preview_units
 from metrics.selectors.recordings import RecordingPreview, recording_preview
 from metrics.selectors.session_words import counted
-from metrics.services.motion.reading import KIND as MOTION
+from metrics.services.imports.answers import MOTION
 from metrics.services.motion.reading import is_motion
 from sessions.formats.decoding import ENCODINGS
 from sessions.formats.delimiters import DECIMAL_MARKS, DELIMITERS

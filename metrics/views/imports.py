@@ -12,14 +12,17 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
+from athletes.access import Action, require
 from athletes.models import Athlete
 from athletes.requests import account_of
 from metrics.forms_imports import AcceptForm, AthleteForm, ConditionsForm, DateForm, TargetForm
 from metrics.import_access import answer_to_preview, cleaned, draft_or_404, unit_or_404, unit_to_answer
+from metrics.models import ImportUnit
 from metrics.selectors.import_units import readings_table
 from metrics.selectors.imports import athlete_options, upload_lines
 from metrics.services.imports import accepting, answers, undoing
 from metrics.services.imports.payloads import Payload
+from metrics.services.motion.reading import is_motion
 from metrics.views.import_pages import STATE_PAGES, many_uuids, problems_saved
 from sessions.models import Method, Upload
 from sessions.upload_access import upload_or_404
@@ -79,14 +82,22 @@ def choose_athlete(request: HttpRequest, upload: Upload, unit_uuid: UUID) -> Non
     key = cleaned(AthleteForm(request.POST))["athlete"]
     athlete = get_object_or_404(Athlete.objects.visible_to(account_of(request)), uuid=key)
     count = answers.choose_athlete(unit=one, athlete=athlete, by=account_of(request))
-    parts = f"{count} parts of the file are" if count > 1 else "These throws are"
-    messages.success(request, f"{parts} {athlete}’s.")
+    messages.success(request, f"{_parts(one, count)} {athlete}’s.")
 
 
 @answer_to_preview
 def set_date(request: HttpRequest, upload: Upload, unit_uuid: UUID) -> None:
     one = unit_to_answer(request, upload, unit_uuid)
-    answers.set_date(unit=one, date=cleaned(DateForm(request.POST))["date"])
+    count = answers.set_date(unit=one, date=cleaned(DateForm(request.POST))["date"])
+    if count > 1:
+        messages.success(request, f"{_parts(one, count)} of that day.")
+
+
+def _parts(unit: ImportUnit, count: int) -> str:
+    """One answer for several parts, in words."""
+    if count == 1:
+        return "These throws are"
+    return f"{count} recordings that came together are" if is_motion(unit.draft) else f"{count} parts of the file are"
 
 
 @answer_to_preview
@@ -123,6 +134,16 @@ def accept_as_seen(request: HttpRequest, upload: Upload) -> None:
         accepting.accept(upload=upload, by=account_of(request), read_at=cleaned(form)["read_at"])
     except ValidationError as error:
         messages.error(request, " ".join(error.messages))
+
+
+@require_POST
+def accept_ready(request: HttpRequest) -> HttpResponse:
+    """Accepts every upload that asks nothing."""
+    require(account_of(request), Action.CHANGE)
+    ready = Upload.objects.visible_to(account_of(request)).filter(state=Upload.State.READY)
+    count = sum(accepting.accept(upload=upload, by=account_of(request)) for upload in ready)
+    messages.success(request, f"{count} upload{'' if count == 1 else 's'} accepted. They are stored and judged now.")
+    return redirect("sessions:uploads")
 
 
 @require_POST

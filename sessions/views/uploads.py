@@ -29,6 +29,7 @@ def uploads(request: HttpRequest) -> HttpResponse:
     page = Paginator(uploads_in_list(account_of(request), shown), PAGE_SIZE).get_page(request.GET.get("page"))
     context = {
         "form": UploadForm(),
+        "ready": Upload.objects.visible_to(account_of(request)).filter(state=Upload.State.READY).count(),
         "open_sessions": open_sessions(account_of(request)),
         "page": page,
         "shown": shown,

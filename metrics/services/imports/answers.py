@@ -7,7 +7,7 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
-from django.db.models import F
+from django.db.models import F, Q
 from django.utils import timezone
 
 from athletes.models import Athlete, ExternalId, User
@@ -23,6 +23,8 @@ from sessions.services.uploads import read_again
 
 CONDITION_CHOICES = {"pitch_type": PitchType, "intent": Intent, "surface": Surface, "ball": Ball}
 MOST_WARM_UP = 200
+MOTION = "c3d"
+SENT_TOGETHER = datetime.timedelta(minutes=10)
 WAITING = (Upload.State.NEEDS_MATCH, Upload.State.NEEDS_ANSWER, Upload.State.READY)
 
 
@@ -91,17 +93,13 @@ def leave_sheet_out(*, draft: ImportDraft, fingerprint: str) -> None:
 def choose_athlete(*, unit: ImportUnit, athlete: Athlete, by: User) -> int:
     """Says whose throws these are, for every part of the file that names the athlete in the same way.
 
-    The file's id, when it gives one that is nobody's yet, is remembered for the next file. Gives the number of parts.
+    Of a recording also for the others that came with it and say the same. The file's id, when it gives one that is
+    nobody's yet, is remembered for the next file. Gives the number of parts.
     """
     _refuse_session(unit)
     reference = unit.athlete_reference
-    waiting = unit.draft.units.filter(state=ImportUnit.State.WAITING).select_related("held")
-    same = [
-        other
-        for other in waiting.exclude(target=ImportUnit.Target.REPLACE)
-        if (other.athlete_reference.get("id"), other.athlete_reference.get("name"))
-        == (reference.get("id"), reference.get("name"))
-    ]
+    together = [other for other in _sent_together(unit) if other.draft_id == unit.draft_id or other.athlete_id is None]
+    same = [other for other in together if _who(other) == _who(unit)]
     for other in same:
         other.athlete = athlete
     for other, target in zip(same, default_targets(same), strict=True):
@@ -111,18 +109,50 @@ def choose_athlete(*, unit: ImportUnit, athlete: Athlete, by: User) -> int:
     if external and not ExternalId.objects.filter(value=external).exists():
         ExternalId.objects.create(athlete=athlete, source="", value=external[:120])
         record_change(by=by, action="external id added", row=athlete, athlete_uuid=athlete.uuid, after={"id": external})
-    _answered(unit.draft)
+    for draft in {other.draft for other in same} | {unit.draft}:
+        _answered(draft)
     return len(same)
 
 
+def _who(unit: ImportUnit) -> tuple[str, str]:
+    """How a file names the athlete."""
+    return unit.athlete_reference.get("id", ""), unit.athlete_reference.get("name", "")
+
+
+def _sent_together(unit: ImportUnit) -> list[ImportUnit]:
+    """Parts that wait: of the unit's file, and when that is a recording of those that were sent with it.
+
+    A room writes a file a throw, so that one drop is one person's in most cases; what is answered already stays.
+    """
+    waiting = ImportUnit.objects.filter(state=ImportUnit.State.WAITING).exclude(target=ImportUnit.Target.REPLACE)
+    upload, own = unit.draft.upload, Q(draft=unit.draft)
+    if unit.draft.file_facts.get("kind") == MOTION:
+        around = (upload.uploaded_at - SENT_TOGETHER, upload.uploaded_at + SENT_TOGETHER)
+        own |= Q(
+            draft__file_facts__kind=MOTION,
+            draft__upload__uploaded_by=upload.uploaded_by,
+            draft__upload__uploaded_at__range=around,
+            draft__upload__withdrawn_at=None,
+            draft__upload__state__in=WAITING,
+        )
+    return list(waiting.filter(own).select_related("held", "draft__upload"))
+
+
 @transaction.atomic
-def set_date(*, unit: ImportUnit, date: datetime.date) -> None:
-    """The day of these throws, when the file gives none or a wrong one."""
+def set_date(*, unit: ImportUnit, date: datetime.date) -> int:
+    """The day of these throws, when the file gives none or a wrong one; of a recording also of those sent with it that
+    give none. Gives the number of parts."""
     _refuse_session(unit)
-    unit.date = date
-    (unit.target,) = default_targets([unit])
-    unit.save(update_fields=["date", "target"])
-    _answered(unit.draft)
+    others = [other for other in _sent_together(unit) if other.draft_id != unit.draft_id and other.date is None]
+    same = [unit, *others]
+    for other in same:
+        other.date = date
+    for other, target in zip(same, default_targets(same), strict=True):
+        other.target = target
+        other.save(update_fields=["date", "target"])
+    for draft in {other.draft for other in same} | {unit.draft}:
+        _answered(draft)
+    return len(same)
 
 
 @transaction.atomic

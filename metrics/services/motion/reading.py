@@ -19,13 +19,13 @@ from metrics.measuring.capture import LABEL_CODES
 from metrics.measuring.captured import CapturedFile, CapturedThrow
 from metrics.measuring.room import Room
 from metrics.models import ImportDraft, ImportUnit, Reading
+from metrics.services.imports.answers import MOTION
 from metrics.services.imports.payloads import Payload, PayloadThrow
 from metrics.services.imports.preview import NewUnit, replace_units, settle_state
 from metrics.services.motion.rooms import room_of, setups_in_use, thrower_of
 from sessions.claims import Claim
 from sessions.models import CaptureSetup, FilterKnowledge, Landing, Method, Upload
 
-KIND = "c3d"
 FIRST_BYTES = 512
 FIRST_BLOCK_MOST = 32
 
@@ -45,7 +45,7 @@ def is_recording(path: Path, filename: str) -> bool:
 
 
 def is_motion(draft: ImportDraft) -> bool:
-    return draft.file_facts.get("kind") == KIND
+    return draft.file_facts.get("kind") == MOTION
 
 
 def captured_of(draft: ImportDraft) -> CapturedFile:
@@ -71,7 +71,7 @@ def build_motion_draft(upload: Upload, claim: Claim) -> None:
     with transaction.atomic():
         draft, made = ImportDraft.objects.select_for_update().get_or_create(upload=upload)
         draft.revision += 0 if made else 1
-        draft.file_facts = {"kind": KIND, "captured": file.to_json(), "problem_count": 0}
+        draft.file_facts = {"kind": MOTION, "captured": file.to_json(), "problem_count": 0}
         draft.layouts = [_sheet_of(file, setup, draft)]
         draft.problems = problems_of_file(file)
         draft.file_facts["problem_count"] = len(draft.problems)
