@@ -20,6 +20,8 @@ SURE_WORDS = ((0.8, "likely"), (0.4, "perhaps"), (0.0, "a guess"))
 BY_WORDS = {"name": "by its name", "place": "by where it sits", "both": "by name and place", "": ""}
 SIDES = {"R": "right", "L": "left", "middle": "in the middle"}
 SEEN_WELL = 0.98
+SHORT = {"pkh": "knee lift", "fc": "contact", "fp": "plant", "mer": "layback", "br": "release", "mir": "turned in"}
+"""Names of events for pictures in which they stand close together."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +31,7 @@ class ThrowPreview:
     number: int
     words: str
     picture: str
-    events: tuple[tuple[str, float | None], ...]
+    events: tuple[tuple[str, str], ...]
     gaps: str
     questions: tuple[str, ...]
 
@@ -74,6 +76,8 @@ def _facts(file: CapturedFile) -> Iterable[tuple[str, str]]:
     seconds = file.frames / file.rate_hz
     yield "Recording", f"{seconds:.1f} s at {file.rate_hz:g} frames a second"
     yield "Markers", f"{len(file.known)} of {len(file.labels)} known"
+    hidden = [f"{file.known[one]} {share:.0%}" for one, share in file.seen.items() if share < SEEN_WELL]
+    yield "Seen in", f"{', '.join(hidden)} of the frames" if hidden else "every frame, or nearly"
     yield "Unit of length", file.unit or "not named in the file"
     yield "Force plates", str(file.plates) if file.plates else "none"
     if file.throws:
@@ -84,18 +88,23 @@ def _facts(file: CapturedFile) -> Iterable[tuple[str, str]]:
         yield "Marked in the file", ", ".join(f"{name} {time:.2f} s" for name, time in file.marked[:6])
 
 
+def _milliseconds(time_s: float) -> str:
+    return f"{1000 * time_s:.0f} ms".replace("-", "−")
+
+
 def _throw(number: int, throw: CapturedThrow) -> ThrowPreview:
     contact = throw.events["fc"]
     listed = [(key, name) for key, name in EVENTS if key in throw.events or key in throw.automatic]
     events = tuple(
-        (name, round(1000 * (throw.events[key] - contact)) if key in throw.events else None) for key, name in listed
+        (name, _milliseconds(throw.events[key] - contact) if key in throw.events else "not found")
+        for key, name in listed
     )
-    marks = [TraceEvent(name, throw.events[key]) for key, name in listed if key in throw.events]
+    marks = [TraceEvent(SHORT[key], throw.events[key]) for key, _ in listed if key in throw.events]
     frames = sum(throw.gaps.values())
-    gaps = f"{frames} frames of gaps filled, in {', '.join(sorted(throw.gaps))}" if frames else "no gap"
+    gaps = f"{frames} frames of gaps filled, in {', '.join(sorted(throw.gaps))}" if frames else "no gap to fill"
     return ThrowPreview(
         number=number,
-        words=f"Throw {number}, {throw.side} arm, released {throw.events['br']:.2f} s into its stretch",
+        words=f"Throw {number}, {throw.side} arm, release at {throw.events['br']:.2f} s",
         picture=throw_trace(throw.trace.rate_hz, throw.trace.lead_knee_m, throw.trace.wrist_mps, marks),
         events=events,
         gaps=gaps,
