@@ -181,7 +181,7 @@ def payload_of(file: CapturedFile, setup: CaptureSetup | None, numbers: Sequence
             for place, (throw, number) in enumerate(zip(file.throws, numbers, strict=True), 1)
         ],
         setup=setup.name if setup else "",
-        landing=Landing.WEIGHT_ON_IT,
+        landing=Landing.FIRST_TOUCH,
         filter_knowledge=FilterKnowledge.NONE if room.filter_hz is None else FilterKnowledge.KNOWN,
         filter_hz=room.filter_hz,
         frame_rate_hz=file.rate_hz,

@@ -69,7 +69,7 @@ def _settle_session(capture: CaptureSession, setup: CaptureSetup | None, file: C
     capture.filter_knowledge = FilterKnowledge.NONE if room.filter_hz is None else FilterKnowledge.KNOWN
     capture.frame_rate_hz = min(capture.frame_rate_hz or file.rate_hz, file.rate_hz)
     capture.throwing_side = file.throws[0].side
-    capture.landing = Landing.WEIGHT_ON_IT
+    capture.landing = Landing.FIRST_TOUCH
     capture.save(
         update_fields=[
             "capture_setup", "filter_hz", "filter_knowledge", "frame_rate_hz", "throwing_side", "landing",
