@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from metrics.catalogue import Catalogue
-from metrics.kinematics.costs import cost_of
+from metrics.catalogue.filter_costs import cost_of
 from metrics.kinematics.filters import DEFAULT_FILTER_HZ
 from metrics.kinematics.reading import Found
 from metrics.kinematics.segments import YOUNG_AGE_YEARS, YOUNG_UNCERTAINTY

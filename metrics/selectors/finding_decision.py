@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from django.utils import timezone
 
 from athletes.quantities import MINUS, unit_for
+from metrics.catalogue.filter_costs import FILTER_HZ, cost_of
+from metrics.judging.gates import FILTER_TOLERANCE_HZ
 from metrics.judging.values import LANDING_WORDS, SIZE_UNITS, SIZE_WORDS
 from metrics.models import Finding, RangeRule
 from metrics.selectors.decision_formulas import Formula, chance_words, formulas_of
@@ -15,6 +17,9 @@ from metrics.selectors.session_lines import Line, line_of
 from metrics.selectors.session_rows import SessionRows
 from metrics.selectors.session_words import CONDITION_WORDS, STATUS_WORDS, confirmation_words, moment_words
 from sessions.models import CaptureSession
+
+LEAST_SHOWN = 1.0
+"""Of the last digit that the metric is shown with: what the filter takes below that is not said."""
 
 CATALOGUE_SHOWN = 12
 """Digits of the catalogue's hash that are shown; the CSV has all."""
@@ -93,9 +98,28 @@ def _measured(row: Finding, rows: SessionRows) -> tuple[Fact, ...]:
         Fact("SD of the throws (s)", plain(row.sd) if row.n > 1 else "one throw has none"),
         Fact("Moment judged", moment_words(row.moment) or "its own peak"),
     ]
+    if low := reads_low_by(row, rows):
+        facts.append(low)
     if rows.last_time and (before := rows.before.get(row.metric)):
         facts.append(Fact("Last comparable session", plain(before.mean, 5), dated(rows.last_time.date)))
     return tuple(facts)
+
+
+def reads_low_by(row: Finding, rows: SessionRows) -> Fact | None:
+    """What the usual filter takes from this metric at about this frame rate; None for nothing to speak of."""
+    capture, metric = rows.capture, rows.catalogue.metric(row.metric)
+    is_usual = capture.filter_hz is not None and abs(capture.filter_hz - FILTER_HZ) < FILTER_TOLERANCE_HZ
+    if not is_usual or not capture.frame_rate_hz or metric.unit == "% height":
+        return None
+    cost = cost_of(f"{row.metric}@{row.moment}", capture.frame_rate_hz)
+    if cost is None or cost.low_by is None or abs(cost.low_by) < LEAST_SHOWN * 10**-metric.decimals:
+        return None
+    word = "low" if cost.low_by > 0 else "high"
+    return Fact(
+        f"Reads {word} by",
+        f"about {plain(abs(cost.low_by), 2)}",
+        f"through the filter, against none, at {capture.frame_rate_hz:g} frames a second; on synthesised throws",
+    )
 
 
 def _range(row: Finding) -> tuple[Fact, ...]:

@@ -435,3 +435,29 @@ def test_the_page_takes_twelve_queries_whatever_it_holds(profiles, facility, ath
     client = client_of(coach)
     assert queries_of(client, address(few)) <= 12
     assert queries_of(client, f"{address(full)}?all=1") <= 12
+
+
+# ---- what the filter takes --------------------------------------------------------------------------------
+
+LAYBACK = "shoulder_external_rotation_max"
+
+
+@pytest.mark.parametrize(
+    ("changes", "is_said"),
+    [
+        ({"filter_knowledge": "known", "filter_hz": 13.4, "frame_rate_hz": 240.0}, True),
+        ({"filter_knowledge": "known", "filter_hz": 20.0, "frame_rate_hz": 240.0}, False),
+        ({"filter_knowledge": "none", "filter_hz": None, "frame_rate_hz": 240.0}, False),
+        ({"filter_knowledge": "known", "filter_hz": 13.4, "frame_rate_hz": None}, False),
+    ],
+)
+def test_decision_says_how_low_layback_reads_through_the_usual_filter_alone(
+    profiles, facility, athlete, client_of, coach, changes, is_said
+):
+    capture = factories.CaptureSessionFactory(athlete=athlete, date=factories.DAY, **changes)
+    for _ in range(5):
+        thrown = factories.ThrowFactory(session=capture)
+        factories.ReadingFactory(throw=thrown, values={f"{LAYBACK}@mer": {"value": 172.0}})
+    rescore(capture)
+    html = client_of(coach).get(reverse("metrics:finding", args=[capture.uuid, LAYBACK])).content.decode()
+    assert ("Reads low by" in html) == is_said

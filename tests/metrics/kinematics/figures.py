@@ -12,8 +12,8 @@ from collections.abc import Iterable, Iterator
 import numpy as np
 
 from metrics.catalogue import load_catalogue
+from metrics.catalogue.filter_costs import load_costs
 from metrics.kinematics import DEFAULT_FILTER_HZ
-from metrics.kinematics.costs import load_costs
 from metrics.measuring.output import what_the_filter_takes
 from tests.metrics.kinematics import test_against_library as library
 from tests.metrics.kinematics.between_frames import WAYS, missed

@@ -1,4 +1,4 @@
-"""Makes metrics/kinematics/filter_cost.csv: what the default filter and 1 mm of noise cost each reading.
+"""Makes metrics/catalogue/data/filter_cost.csv: what the default filter and 1 mm of noise cost each reading.
 
 .venv/bin/python -m tests.metrics.kinematics.filter_cost    (about two minutes; the same numbers every time)
 
@@ -16,13 +16,13 @@ from pathlib import Path
 
 import numpy as np
 
-from metrics import kinematics
+from metrics import catalogue
 from metrics.catalogue import load_catalogue
 from metrics.kinematics.uncertainty import LOAD_UNITS
 from tests.metrics.kinematics.trials import HEIGHTS_M, SLOPES_DEG, Trial, trial
 from tests.synthesis import LEVELS
 
-TABLE = Path(kinematics.__file__).parent / "filter_cost.csv"
+TABLE = Path(catalogue.__file__).parent / "data" / "filter_cost.csv"
 RATES_HZ = (100, 150, 200, 240, 300, 400, 500)
 NOISE_M = 0.001
 REPEATS = 8

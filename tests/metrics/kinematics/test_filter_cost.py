@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from metrics.kinematics import costs
+from metrics.catalogue import filter_costs as costs
 from metrics.measuring.output import what_the_filter_takes
 from tests.metrics.kinematics import filter_cost
 from tests.metrics.kinematics.trials import trial

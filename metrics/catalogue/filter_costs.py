@@ -1,4 +1,4 @@
-"""What filter and marker noise cost each metric, as measured on synthesised throws: filter_cost.csv.
+"""What filter and marker noise cost each metric, as measured on synthesised throws: data/filter_cost.csv.
 
 The table is made by tests/metrics/kinematics/filter_cost.py on marker positions, never invented. ``low_by``: how much
 lower the metric reads through the default filter than without any (median over throws). ``noise_sd``: standard
@@ -18,6 +18,8 @@ from functools import cache
 from importlib.resources import files
 
 FILE = "filter_cost.csv"
+FILTER_HZ = 13.4
+"""Design cut-off of the filter that the table was made with."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +33,7 @@ class Cost:
 @cache
 def load_costs() -> Mapping[tuple[str, int], Cost]:
     """(reading key, frames a second) → cost."""
-    text = (files("metrics.kinematics") / FILE).read_text(encoding="utf-8")
+    text = (files("metrics.catalogue") / "data" / FILE).read_text(encoding="utf-8")
     rows = csv.DictReader(line for line in text.splitlines() if not line.startswith("#"))
     return {(row["reading"], int(row["rate_hz"])): _cost(row["low_by"], row["noise_sd"]) for row in rows}
 
