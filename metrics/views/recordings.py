@@ -8,11 +8,11 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_http_methods
+from django.views.decorators.http import require_http_methods, require_POST
 
 from athletes.requests import account_of
 from metrics.forms_motion import ChooseSetupForm, LabelsForm
-from metrics.import_access import answer_to_preview, cleaned, draft_or_404
+from metrics.import_access import cleaned, draft_or_404
 from metrics.models import ImportDraft
 from metrics.selectors.recordings import labels_page
 from metrics.services.motion.reading import is_motion
@@ -54,13 +54,18 @@ def _labels(
     return render(request, "metrics/import.html", context, status=UNPROCESSABLE if wrong else 200)
 
 
-@answer_to_preview
-def choose_setup(request: HttpRequest, upload: Upload) -> None:
-    """Reads the file by another setup, or for another of the people in it."""
+@require_POST
+def choose_setup(request: HttpRequest, uuid: UUID) -> HttpResponse:
+    """Reads the file by another setup, or for another of the people in it; what it has become waits for a look."""
+    upload = upload_or_404(request, uuid)
     _motion_draft(upload)
     form = ChooseSetupForm(request.POST)
-    chosen = {name: value for name, value in cleaned(form).items() if value}
-    read_again(upload=upload, by=account_of(request), options=chosen)
+    if form.is_valid():
+        chosen = {name: value for name, value in form.cleaned_data.items() if value}
+        read_again(upload=upload, by=account_of(request), options=chosen)
+    else:
+        messages.error(request, " ".join(str(error) for errors in form.errors.values() for error in errors))
+    return redirect("metrics:import", upload.uuid)
 
 
 def names_sent(sent: QueryDict) -> dict[str, str]:

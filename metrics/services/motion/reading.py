@@ -66,7 +66,8 @@ def build_motion_draft(upload: Upload, claim: Claim) -> None:
     opened = upload.for_session
     says = read_file_name(upload.filename)
     athlete = opened.athlete if opened else before.athlete if before else None
-    date = opened.date if opened else (before.date if before else None) or says.date
+    said = opened.date if opened else says.date
+    date = (before.date if before and not opened else None) or said
     setup, file = measure_upload(upload, athlete, date)
     with transaction.atomic():
         draft, made = ImportDraft.objects.select_for_update().get_or_create(upload=upload)
@@ -76,7 +77,7 @@ def build_motion_draft(upload: Upload, claim: Claim) -> None:
         draft.problems = problems_of_file(file)
         draft.file_facts["problem_count"] = len(draft.problems)
         draft.save()
-        replace_units(draft, [] if needs_labels(file) else [_new_unit(upload, file, setup, says, date)])
+        replace_units(draft, [] if needs_labels(file) else [_new_unit(upload, file, setup, says, said)])
         settle_state(draft, claim)
 
 
@@ -144,6 +145,7 @@ def problems_of_file(file: CapturedFile) -> list[dict[str, Any]]:
 def _new_unit(
     upload: Upload, file: CapturedFile, setup: CaptureSetup | None, says: NameSays, date: dt.date | None
 ) -> NewUnit:
+    """`date`: as the file's name or the open session has it; what a person answered is kept with the unit."""
     named = upload.read_options.get("person") or (file.people[0] if len(file.people) == 1 else "")
     is_id = bool(named) and ExternalId.objects.filter(value__iexact=named).exists()
     reference = AthleteReference(external_id=named) if is_id else AthleteReference(name=named or says.words)

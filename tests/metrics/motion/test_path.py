@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import pytest
+from django.urls import reverse
 
 from metrics.models import Finding, ImportUnit, MotionReport, Reading
-from sessions.models import Throw, Upload
+from metrics.services.imports.reading import read_upload
+from sessions.models import CaptureSetup, Throw, Upload
 from tests.metrics.motion.conftest import DAY, delivery, throw_bytes
 
 pytestmark = pytest.mark.django_db
@@ -55,3 +57,31 @@ def test_other_arm_than_the_athletes_is_told_and_nothing_is_stored(room, pitcher
     assert upload.state == Upload.State.NEEDS_ANSWER
     assert any("left arm throws here" in one["sentence"] for one in room.draft(upload).problems)
     assert not Throw.objects.exists()
+
+
+def test_accepted_recording_read_by_another_setup_changes_its_session_once_that_is_accepted(
+    room, pitcher, coach, client_of
+):
+    capture = room.session(room.throw_of(pitcher))
+    before = Reading.objects.get(throw__session=capture).values
+    setup = CaptureSetup.objects.create(name="Marker hall", filter_hz=20.0)
+    upload = capture.throws.get().source_upload
+    address = reverse("metrics:import", args=[upload.uuid])
+    assert "How it was read" in client_of(coach).get(address).content.decode()
+    client_of(coach).post(reverse("metrics:import-setup", args=[upload.uuid]), {"setup": str(setup.uuid)})
+    read_upload(upload.pk)
+    assert Reading.objects.get(throw__session=capture).values == before
+    assert "What reading it so changes" in client_of(coach).get(address).content.decode()
+    room.accept(upload)
+    capture.refresh_from_db()
+    assert (capture.filter_hz, capture.capture_setup) == (20.0, setup)
+    assert Reading.objects.get(throw__session=capture).values != before
+    assert Throw.objects.count() == 1
+    assert room.fresh(upload).state == Upload.State.ACCEPTED
+
+
+def test_match_page_of_columns_is_no_page_of_a_recording(room, coach, client_of):
+    upload = room.upload(throw_bytes(), "throw.c3d")
+    sheet = room.draft(upload).layouts[0]["fingerprint"]
+    address = f"{reverse('metrics:match', args=[upload.uuid])}?sheet={sheet}"
+    assert client_of(coach).get(address).status_code == 404
