@@ -25,6 +25,7 @@ class MovingFigure {
     this.viewName = "open";
     this.frame = 0;
     this.isPlaying = false;
+    this.run = 0;
     this.drawn = 0;
     this.times = [];
     this.readPalette();
@@ -116,7 +117,8 @@ class MovingFigure {
     this.from = { at: null, time: this.motion.timeOf(this.frame) };
     this.controls.play.textContent = "Pause";
     this.tell();
-    requestAnimationFrame((now) => this.tick(now));
+    const run = (this.run += 1);
+    requestAnimationFrame((now) => this.tick(now, run));
   }
 
   pause() {
@@ -126,8 +128,9 @@ class MovingFigure {
     this.tell();
   }
 
-  tick(now) {
-    if (!this.isPlaying || !this.element.isConnected) return;
+  // `run`: which press of Play it belongs to; a frame that was asked for before a pause is not played on.
+  tick(now, run) {
+    if (!this.isPlaying || run !== this.run || !this.element.isConnected) return;
     this.from.at ??= now;
     const time = this.from.time + ((now - this.from.at) / 1000) * Number(this.controls.speed.value);
     const last = this.motion.frames - 1;
@@ -136,7 +139,7 @@ class MovingFigure {
     this.offerAngles();
     this.draw();
     if (this.frame >= last) this.pause();
-    else requestAnimationFrame((next) => this.tick(next));
+    else requestAnimationFrame((next) => this.tick(next, run));
   }
 
   stepEvent(forward) {

@@ -127,6 +127,20 @@ def test_every_frame_shown_is_the_frame_asked_for(session_page):
     assert all(asked == got for asked, got in times)
 
 
+def test_pressing_play_again_and_again_plays_once(session_page):
+    page = session_page
+    figure(page)
+    drawn = page.evaluate(
+        """async () => { const f = document.querySelector('.figure').figure; f.showFrame(0);
+        for (let n = 0; n < 5; n += 1) { f.play(); f.pause(); }
+        f.play(); const before = f.drawn; let frames = 0;
+        await new Promise((done) => { const count = () => (++frames < 20 ? requestAnimationFrame(count) : done());
+            requestAnimationFrame(count); });
+        const after = f.drawn; f.pause(); return after - before; }"""
+    )
+    assert 15 <= drawn <= 22
+
+
 @pytest.mark.parametrize("view", ["Behind", "Front", "Above", "Open side"])
 def test_views_are_one_key_away_and_say_what_they_are(session_page, view):
     page = session_page
