@@ -7,7 +7,9 @@ from __future__ import annotations
 
 import io
 import json
+import struct
 import zipfile
+import zlib
 from collections.abc import Collection
 from typing import Final
 
@@ -17,6 +19,13 @@ from sessions.formats.recording import Array, Plate, Recording
 
 VERSION: Final = 1
 """Rises when the arrays of the same original would differ; files of another version are made anew."""
+
+
+DAMAGE: Final = (
+    ValueError, KeyError, TypeError, OSError, EOFError, RuntimeError, OverflowError, MemoryError, SyntaxError,
+    zipfile.BadZipFile, zlib.error, struct.error,
+)  # fmt: skip
+"""What a damaged archive of arrays can raise."""
 
 
 class KeptFileBroken(Exception):
@@ -99,5 +108,5 @@ def read_kept(data: bytes) -> Recording:
                 ),
                 source=head["source"],
             )
-    except (ValueError, KeyError, TypeError, OSError, EOFError, zipfile.BadZipFile) as error:
+    except DAMAGE as error:
         raise KeptFileBroken(str(error)) from error

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import base64
+
 import numpy as np
 import pytest
 from scipy.spatial.transform import Rotation
@@ -91,7 +93,7 @@ def test_left_hander_is_drawn_on_his_own_side():
     for side, sign in (("right", -1.0), ("left", 1.0)):
         one = measured(side)
         picture = figure_of(one)
-        packed = np.frombuffer(__import__("base64").b64decode(picture["positions"]), "<i2")
+        packed = np.frombuffer(base64.b64decode(picture["positions"]), "<i2")
         points = packed.reshape(picture["frames"], len(picture["points"]), 3)
         frame = round((one.events["br"] - one.events["fc"] - picture["start_s"]) * picture["rate_hz"])
         shoulder, neck = (points[frame, picture["points"].index(name), 1] for name in ("throwing_shoulder", "neck"))
