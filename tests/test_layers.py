@@ -24,6 +24,7 @@ PURE = {
     "metrics.judging": (),
     "metrics.kinematics": ("metrics.catalogue", "sessions.formats"),
     "metrics.measuring": ("metrics.kinematics", "metrics.catalogue", "sessions.formats"),
+    "metrics.tracing": (),
     "metrics.importing": ("metrics.catalogue", "sessions.formats", "athletes.quantities"),
     "metrics.drawing": ("metrics.catalogue", "metrics.judging", "athletes.quantities"),
 }

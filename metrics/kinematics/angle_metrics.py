@@ -152,6 +152,8 @@ def _trunk_opening(throw: Throw) -> Found:
         if len(past) == 0:
             return missing("gradual")
         frame = start + int(past[0])
+        if not np.isfinite(heading[frame - 1]):  # it opened so far while it was not seen
+            return throw.why_not("trunk_rotation", (frame - 1) / rate, frame / rate)
         share = (heading[frame - 1] - level) / (heading[frame - 1] - heading[frame])
         times.append((frame - 1 + share) / rate)
     t10, t15, t20 = times

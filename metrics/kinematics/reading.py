@@ -27,7 +27,7 @@ LOADS = (
     "elbow_varus_torque", "shoulder_distraction_force", "shoulder_internal_rotation_torque", "shoulder_anterior_force",
 )  # fmt: skip
 EDGE_S = 0.030
-"""Nearer to a gap speeds and loads are not read: there the filter's end costs them up to 11%, beyond it up to 7%, of
+"""Nearer to a gap speeds and loads are not read: there the filter's end costs them up to 11%, beyond it up to 8%, of
 arm loads (on synthesised pitches at 240 frames a second). Angles differ by up to 3° and are read."""
 
 
