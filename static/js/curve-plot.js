@@ -36,10 +36,10 @@ function spread(data, ink) {
   ];
 }
 
-// The current throw's own event where it was found or put; it can be dragged.
-function eventShapes(data, current, ink) {
+// The current throw's own events where they were found or put.
+function eventShapes(current, ink) {
   return current.events.map((one) => ({
-    type: "line", name: one.key, xref: "x", yref: "paper", x0: one.chart_ms, x1: one.chart_ms, y0: 0, y1: 1, editable: data.may_move,
+    type: "line", name: one.key, xref: "x", yref: "paper", x0: one.chart_ms, x1: one.chart_ms, y0: 0, y1: 1,
     line: { color: one.by_person ? ink("--accent") : ink("--edge"), width: 1.5, dash: one.by_person ? "solid" : "dot" },
   }));
 }
@@ -84,7 +84,7 @@ function layout(data, current, ink, width) {
     margin: { l: 56, r: 14, t: 50, b: 44 }, hovermode: "closest", dragmode: false, separators: ".",
     xaxis: { ...axis, title: { text: "milliseconds from foot contact", font: { size: 12 } }, range },
     yaxis: { ...axis, title: { text: data.unit === "deg" ? "degrees" : data.unit, font: { size: 12 } } },
-    shapes: [...eventShapes(data, current, ink), ...rangeShapes(data, ink)],
+    shapes: [...eventShapes(current, ink), ...rangeShapes(data, ink)],
     annotations: eventLabels(current, ink, nearMs),
   };
 }
@@ -92,16 +92,24 @@ function layout(data, current, ink, width) {
 export function drawCurve(plotly, plot, data, current, ink, { onTime, onMove }) {
   const traces = [...lines(data, current, ink), rangeMarks(data, ink)];
   plotly.react(plot, traces, layout(data, current, ink, plot.clientWidth), { displayModeBar: false, responsive: true });
-  plot.removeAllListeners?.("plotly_click");
-  plot.removeAllListeners?.("plotly_relayout");
+  for (const name of ["plotly_click", "plotly_afterplot"]) plot.removeAllListeners?.(name);
   plot.on("plotly_click", (event) => onTime(event.points[0].x));
-  plot.on("plotly_relayout", (change) => {
-    for (const [name, value] of Object.entries(change)) {
-      const index = /^shapes\[(\d+)\]\.x0$/.exec(name)?.[1];
-      if (index !== undefined && current.events[index]) onMove(current.events[index].key, value);
-    }
-  });
+  const place = () => placeHandles(plot, data.may_move ? current.events : [], onMove);
+  plot.on("plotly_afterplot", place);
+  place();
   return { cursorAt: (time) => placeCursor(plot, time) };
+}
+
+// Where the chart's clock lies on the page, and back.
+function clockOf(plot) {
+  const { xaxis, _size: size } = plot._fullLayout;
+  const [first, last] = xaxis.range;
+  return {
+    size,
+    px: (time) => size.l + ((time - first) / (last - first)) * size.w,
+    time: (px) => first + ((px - size.l) / size.w) * (last - first),
+    has: (time) => time >= first && time <= last,
+  };
 }
 
 // A line of our own over the chart: the chart itself would be drawn anew at every frame that plays.
@@ -112,11 +120,47 @@ function placeCursor(plot, time) {
     cursor.className = "curves-cursor";
     plot.append(cursor);
   }
-  const { xaxis, _size: size } = plot._fullLayout;
-  const [first, last] = xaxis.range;
-  const share = (time - first) / (last - first);
-  cursor.hidden = share < 0 || share > 1;
-  cursor.style.left = `${size.l + share * size.w}px`;
-  cursor.style.top = `${size.t}px`;
-  cursor.style.height = `${size.h}px`;
+  const clock = clockOf(plot);
+  cursor.hidden = !clock.has(time);
+  placeOver(cursor, clock, clock.px(time));
+}
+
+function placeOver(element, { size }, px) {
+  element.style.left = `${px}px`;
+  element.style.top = `${size.t}px`;
+  element.style.height = `${size.h}px`;
+}
+
+// What an event's line is taken by with the mouse or a finger; by key its time is typed in the table below.
+function placeHandles(plot, events, onMove) {
+  for (const old of plot.querySelectorAll(".curves-handle")) old.remove();
+  const clock = clockOf(plot);
+  for (const one of events.filter((event) => clock.has(event.chart_ms))) {
+    const handle = document.createElement("div");
+    handle.className = "curves-handle";
+    handle.dataset.event = one.key;
+    placeOver(handle, clock, clock.px(one.chart_ms));
+    handle.addEventListener("pointerdown", (down) => takeHandle(handle, down, clock, clock.px(one.chart_ms), (px) => onMove(one.key, clock.time(px))));
+    plot.append(handle);
+  }
+}
+
+function takeHandle(handle, down, clock, from, letGo) {
+  if (down.button !== 0) return;
+  down.preventDefault();
+  handle.setPointerCapture(down.pointerId);
+  handle.classList.add("taken");
+  const at = (event) => Math.min(Math.max(from + event.clientX - down.clientX, clock.size.l), clock.size.l + clock.size.w);
+  const move = (event) => placeOver(handle, clock, at(event));
+  const end = (event) => {
+    handle.removeEventListener("pointermove", move);
+    handle.removeEventListener("pointerup", end);
+    handle.removeEventListener("pointercancel", end);
+    handle.classList.remove("taken");
+    if (event.type === "pointerup" && Math.abs(event.clientX - down.clientX) >= 1) letGo(at(event));
+    else placeOver(handle, clock, from);
+  };
+  handle.addEventListener("pointermove", move);
+  handle.addEventListener("pointerup", end);
+  handle.addEventListener("pointercancel", end);
 }

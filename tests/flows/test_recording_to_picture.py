@@ -101,6 +101,28 @@ def test_from_a_dropped_recording_to_a_moved_event_and_back(app, sign_in, tmp_pa
     expect(contact).not_to_contain_text("moved by a person")
 
 
+def test_event_is_moved_by_its_line_on_the_curve(session_page):
+    page = session_page
+    figure(page)
+    handle = page.locator('.curves-handle[data-event="fp"]')
+    plant = page.locator('#motion-events tr[data-event="fp"]')
+    expect(handle).to_be_visible()
+    expect(plant).to_be_visible()
+    before = float(plant.get_attribute("data-time-ms"))
+    page.locator(".curves-plot").scroll_into_view_if_needed()
+    box = handle.bounding_box()
+    x, y = box["x"] + box["width"] / 2, box["y"] + 0.7 * box["height"]
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x + 4, y)
+    page.mouse.move(x + 10, y)
+    page.mouse.up()
+    expect(page.locator("#motion-notices")).to_contain_text("Foot plant of throw 1 moved")
+    assert before + 5 < float(plant.get_attribute("data-time-ms")) < before + 40
+    press(plant.get_by_role("button", name="Take as found"))
+    expect(plant).to_have_attribute("data-time-ms", str(before))
+
+
 def test_move_that_cannot_be_is_said_and_changes_nothing(session_page, complaints):
     page = session_page
     figure(page)

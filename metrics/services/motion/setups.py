@@ -11,6 +11,7 @@ from django.db import transaction
 from athletes.models import User
 from athletes.services.change_log import record_change
 from metrics.kinematics.landmarks import KNOWN, NEEDED
+from metrics.measuring.label_words import bare_label
 from metrics.measuring.suggesting import landmark_words
 from metrics.models import ImportDraft
 from metrics.services.imports.answers import waiting_with_header
@@ -35,8 +36,8 @@ def save_names(
     file = captured_of(ImportDraft.objects.get(upload=upload))
     if setup is None:
         setup = CaptureSetup(name=new_name.strip()[:LONGEST_NAME], created_by=by)
-    before = dict(setup.names)
-    setup.names = {**before, **names}
+    before, said_anew = dict(setup.names), set(map(bare_label, file.labels))
+    setup.names = {name: landmark for name, landmark in before.items() if name not in said_anew} | dict(names)
     setup.label_sets = [*dict.fromkeys([*setup.label_sets, file.label_set])]
     setup.save()
     for other in CaptureSetup.objects.exclude(pk=setup.pk):
@@ -44,7 +45,8 @@ def save_names(
             other.label_sets = [one for one in other.label_sets if one != file.label_set]
             other.save(update_fields=["label_sets"])
     record_change(by=by, action="capture setup saved", row=setup, before=before, after=dict(setup.names))
-    read_again(upload=upload, by=by, options=upload.read_options)
+    options = {name: value for name, value in upload.read_options.items() if name != "setup"}
+    read_again(upload=upload, by=by, options=options)  # by the setup that now knows its names
     for other_upload in waiting_with_header(file.label_set):
         if other_upload != upload:
             read_again(upload=other_upload, by=by, options=other_upload.read_options)

@@ -52,6 +52,24 @@ def test_names_of_two_athletes_in_one_room_are_one_match(room, strange, coach):
     assert other.state == Upload.State.NEEDS_ANSWER
 
 
+def test_corrected_match_leaves_nothing_of_the_wrong_one(room, strange, coach):
+    """The outer marker was taken for another one of the file: what is not used any more is no landmark any more."""
+    swapped = MEANT | {STRANGE["R_EL"]: "R_EM", STRANGE["R_EM"]: "R_EL"}
+    setup = kept(strange, coach, swapped)
+    without_inner = {name: label for name, label in MEANT.items() if label != "R_EM"}
+    save_names(upload=strange, names=without_inner, setup=setup, new_name="", by=coach)
+    setup.refresh_from_db()
+    assert setup.names == without_inner
+
+
+def test_names_that_are_kept_elsewhere_are_read_from_there(room, strange, coach):
+    other = CaptureSetup.objects.create(name="Hall")
+    Upload.objects.filter(pk=strange.pk).update(read_options={"setup": str(other.uuid)})
+    kept(room.fresh(strange), coach)
+    read_upload(strange.pk)
+    assert room.draft(strange).layouts[0]["recipe_name"] == "Upstairs"
+
+
 @pytest.mark.parametrize(
     ("change", "said"),
     [
