@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, Self
+from typing import Any, ClassVar, Self
 
 from django.conf import settings
 from django.db import models
@@ -42,6 +42,8 @@ class ImportRecipe(Addressed):
 class ImportDraft(models.Model):
     """What was found in an upload, before anything is a session. Disposable: reading again rebuilds it."""
 
+    MOTION: ClassVar = "c3d"
+
     upload = models.OneToOneField(Upload, on_delete=models.CASCADE, related_name="draft")
     file_facts = models.JSONField(default=dict, help_text="kind, encoding, delimiter, decimal mark")
     layouts = QuickJSONField(default=list, help_text="a sheet each: shape, columns with samples, suggestions, recipe")
@@ -51,6 +53,11 @@ class ImportDraft(models.Model):
 
     def __str__(self) -> str:
         return f"draft of {self.upload}"
+
+    @property
+    def is_motion(self) -> bool:
+        """Whether it is of a recording."""
+        return self.file_facts.get("kind") == self.MOTION
 
 
 class ImportUnitQuerySet(models.QuerySet):

@@ -14,8 +14,6 @@ from metrics.models import ImportDraft, ImportUnit
 from metrics.selectors.import_units import PreviewUnit, preview_units
 from metrics.selectors.recordings import RecordingPreview, recording_preview
 from metrics.selectors.session_words import counted
-from metrics.services.imports.answers import MOTION
-from metrics.services.motion.reading import is_motion
 from sessions.formats.decoding import ENCODINGS
 from sessions.formats.delimiters import DECIMAL_MARKS, DELIMITERS
 from sessions.models import Upload
@@ -96,7 +94,7 @@ def preview_of(draft: ImportDraft, user: User, *, all_problems: bool = False) ->
         revision=draft.revision,
         reads_text=draft.file_facts.get("kind") == "csv",
         acceptable=sum(one.can_be_accepted for one in waiting),
-        recording=recording_preview(draft) if is_motion(draft) else None,
+        recording=recording_preview(draft) if draft.is_motion else None,
     )
 
 
@@ -121,7 +119,7 @@ def _sentence(waiting: Iterable[PreviewUnit], questions: int) -> str:
 
 def file_words(facts: Mapping[str, Any]) -> tuple[tuple[str, str], ...]:
     """How the file was read, in words."""
-    if facts.get("kind") == MOTION:
+    if facts.get("kind") == ImportDraft.MOTION:
         return (("Read as", "motion capture (C3D)"),)
     if facts.get("kind") != "csv":
         return (("Read as", "workbook (XLSX)"),)

@@ -53,7 +53,7 @@ def recording_preview(draft: ImportDraft) -> RecordingPreview:
     file, words = captured_of(draft), landmark_words()
     return RecordingPreview(
         facts=tuple(_facts(file)),
-        throws=tuple(_throw(number, one) for number, one in enumerate(file.throws, 1)),
+        throws=tuple(_throw(number, one, file.rate_hz) for number, one in enumerate(file.throws, 1)),
         markers=tuple(
             (words[landmark], file.known[landmark], round(PERCENT * file.seen[landmark]))
             for landmark in KNOWN
@@ -92,7 +92,8 @@ def _milliseconds(time_s: float) -> str:
     return f"{1000 * time_s:.0f} ms".replace("-", "−")
 
 
-def _throw(number: int, throw: CapturedThrow) -> ThrowPreview:
+def _throw(number: int, throw: CapturedThrow, rate_hz: float) -> ThrowPreview:
+    in_file = throw.first_frame / rate_hz + throw.events["br"]
     contact = throw.events["fc"]
     listed = [(key, name) for key, name in EVENTS if key in throw.events or key in throw.automatic]
     events = tuple(
@@ -104,7 +105,7 @@ def _throw(number: int, throw: CapturedThrow) -> ThrowPreview:
     gaps = f"{frames} frames of gaps filled, in {', '.join(sorted(throw.gaps))}" if frames else "no gap to fill"
     return ThrowPreview(
         number=number,
-        words=f"Throw {number}, {throw.side} arm, release at {throw.events['br']:.2f} s",
+        words=f"Throw {number}, {throw.side} arm, release at {in_file:.2f} s of the file",
         picture=throw_trace(throw.trace.rate_hz, throw.trace.lead_knee_m, throw.trace.wrist_mps, marks),
         events=events,
         gaps=gaps,

@@ -19,7 +19,6 @@ from metrics.models import ImportDraft
 from metrics.selectors.imports import PROBLEMS_SHOWN, Problems, athlete_options, preview_of, problems_of
 from metrics.selectors.recordings import labels_page
 from metrics.services.imports.preview import settle_state
-from metrics.services.motion.reading import is_motion
 from sessions.forms import ReadAgainForm
 from sessions.models import Upload
 
@@ -37,7 +36,7 @@ def _refused(request: HttpRequest, upload: Upload) -> StatePage:
 def _needs_match(request: HttpRequest, upload: Upload) -> StatePage:
     """The first header without a recipe; when all have one by now, the preview."""
     draft = draft_or_404(upload)
-    if is_motion(draft):
+    if draft.is_motion:
         return "metrics/_import_labels.html", {"labels": labels_page(draft), "form": LabelsForm()}
     waiting = sheets_to_match(draft)
     if not waiting:

@@ -22,7 +22,6 @@ from metrics.selectors.import_units import readings_table
 from metrics.selectors.imports import athlete_options, upload_lines
 from metrics.services.imports import accepting, answers, undoing
 from metrics.services.imports.payloads import Payload
-from metrics.services.motion.reading import is_motion
 from metrics.views.import_pages import STATE_PAGES, many_uuids, problems_saved
 from sessions.models import Method, Upload
 from sessions.upload_access import upload_or_404
@@ -97,7 +96,7 @@ def _parts(unit: ImportUnit, count: int) -> str:
     """One answer for several parts, in words."""
     if count == 1:
         return "These throws are"
-    return f"{count} recordings that came together are" if is_motion(unit.draft) else f"{count} parts of the file are"
+    return f"{count} recordings that came together are" if unit.draft.is_motion else f"{count} parts of the file are"
 
 
 @answer_to_preview

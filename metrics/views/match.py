@@ -13,7 +13,6 @@ from athletes.requests import account_of
 from metrics.import_access import answer_to_preview, draft_or_404
 from metrics.match.page import MatchPage, sheet_of_header, sheets_to_match
 from metrics.services.imports.answers import leave_sheet_out
-from metrics.services.motion.reading import is_motion
 from metrics.views.import_pages import problems_asked
 from sessions.forms import ReadAgainForm
 from sessions.models import Upload
@@ -26,7 +25,7 @@ def _page(request: HttpRequest, upload: Upload, data: QueryDict | None = None) -
     """The match page of the header that was asked for. A header that this upload has not is no page."""
     draft = draft_or_404(upload)
     sheet = sheet_of_header(draft, request.POST.get("sheet") or request.GET.get("sheet", ""))
-    if sheet is None or upload.is_working or is_motion(draft):
+    if sheet is None or upload.is_working or draft.is_motion:
         raise Http404
     with_screens = "screens" in request.GET or "screens" in request.POST
     return MatchPage(upload, draft, sheet, data, with_screens=with_screens)

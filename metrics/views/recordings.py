@@ -15,7 +15,6 @@ from metrics.forms_motion import ChooseSetupForm, LabelsForm
 from metrics.import_access import cleaned, draft_or_404
 from metrics.models import ImportDraft
 from metrics.selectors.recordings import labels_page
-from metrics.services.motion.reading import is_motion
 from metrics.services.motion.setups import save_names
 from sessions.models import Upload
 from sessions.services.uploads import read_again
@@ -76,6 +75,6 @@ def names_sent(sent: QueryDict) -> dict[str, str]:
 
 def _motion_draft(upload: Upload) -> ImportDraft:
     draft = draft_or_404(upload)
-    if upload.is_working or not is_motion(draft):
+    if upload.is_working or not draft.is_motion:
         raise Http404
     return draft

@@ -18,7 +18,7 @@ from metrics.services.imports.blocks import blocks_of
 from metrics.services.imports.payloads import Payload, with_answers
 from metrics.services.imports.rereading import accepted_before, replace_readings
 from metrics.services.imports.storing import store_session, store_sessions
-from metrics.services.motion.reading import build_motion_draft, is_motion, measure_upload, numbers_by_name, payload_of
+from metrics.services.motion.reading import build_motion_draft, measure_upload, numbers_by_name, payload_of
 from metrics.services.motion.storing import store_recording
 from metrics.services.scoring import StoredReadings, rescore_together
 from metrics.services.time_lines import in_order
@@ -77,7 +77,7 @@ def accept_upload(upload_id: int) -> None:
         done += len(portion)
         claim.progress(f"storing {portion[-1].athlete}", done, len(units))
         keys = [unit.pk for unit in portion]
-        if not is_motion(portion[0].draft):
+        if not portion[0].draft.is_motion:
             stored |= accept_units(keys, claim)
         elif not accept_recording(keys[0], claim):
             return

@@ -23,7 +23,6 @@ from sessions.services.uploads import read_again
 
 CONDITION_CHOICES = {"pitch_type": PitchType, "intent": Intent, "surface": Surface, "ball": Ball}
 MOST_WARM_UP = 200
-MOTION = "c3d"
 SENT_TOGETHER = datetime.timedelta(minutes=10)
 WAITING = (Upload.State.NEEDS_MATCH, Upload.State.NEEDS_ANSWER, Upload.State.READY)
 
@@ -126,10 +125,10 @@ def _sent_together(unit: ImportUnit) -> list[ImportUnit]:
     """
     waiting = ImportUnit.objects.filter(state=ImportUnit.State.WAITING).exclude(target=ImportUnit.Target.REPLACE)
     upload, own = unit.draft.upload, Q(draft=unit.draft)
-    if unit.draft.file_facts.get("kind") == MOTION:
+    if unit.draft.is_motion:
         around = (upload.uploaded_at - SENT_TOGETHER, upload.uploaded_at + SENT_TOGETHER)
         own |= Q(
-            draft__file_facts__kind=MOTION,
+            draft__file_facts__kind=ImportDraft.MOTION,
             draft__upload__uploaded_by=upload.uploaded_by,
             draft__upload__uploaded_at__range=around,
             draft__upload__withdrawn_at=None,

@@ -29,6 +29,8 @@ def _athlete_unknown(unit: ImportUnit, facility: Facility) -> Block | None:
     if unit.athlete_id:
         return None
     words = unit.athlete_reference.get("words")
+    if not words and unit.draft.is_motion:
+        return Block("athlete_unknown", "Whose throws are these? The recording does not say. Choose the athlete.")
     if not words:
         return Block(
             "athlete_unknown",

@@ -19,7 +19,6 @@ from metrics.measuring.capture import LABEL_CODES
 from metrics.measuring.captured import CapturedFile, CapturedThrow
 from metrics.measuring.room import Room
 from metrics.models import ImportDraft, ImportUnit, Reading
-from metrics.services.imports.answers import MOTION
 from metrics.services.imports.payloads import Payload, PayloadThrow
 from metrics.services.imports.preview import NewUnit, replace_units, settle_state
 from metrics.services.motion.rooms import room_of, setups_in_use, thrower_of
@@ -42,10 +41,6 @@ def is_recording(path: Path, filename: str) -> bool:
     with path.open("rb") as file:
         start = file.read(FIRST_BYTES)
     return len(start) > 1 and start[1] == 80 and 1 < start[0] < FIRST_BLOCK_MOST and b"\x00" in start
-
-
-def is_motion(draft: ImportDraft) -> bool:
-    return draft.file_facts.get("kind") == MOTION
 
 
 def captured_of(draft: ImportDraft) -> CapturedFile:
@@ -72,7 +67,7 @@ def build_motion_draft(upload: Upload, claim: Claim) -> None:
     with transaction.atomic():
         draft, made = ImportDraft.objects.select_for_update().get_or_create(upload=upload)
         draft.revision += 0 if made else 1
-        draft.file_facts = {"kind": MOTION, "captured": file.to_json(), "problem_count": 0}
+        draft.file_facts = {"kind": ImportDraft.MOTION, "captured": file.to_json(), "problem_count": 0}
         draft.layouts = [_sheet_of(file, setup, draft)]
         draft.problems = problems_of_file(file)
         draft.file_facts["problem_count"] = len(draft.problems)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from django.urls import reverse
 
@@ -9,6 +11,7 @@ from metrics.models import Finding, ImportUnit, MotionReport, Reading
 from metrics.services.imports.reading import read_upload
 from sessions.models import CaptureSetup, Throw, Upload
 from tests.metrics.motion.conftest import DAY, delivery, throw_bytes
+from tests.synthesis import c3d_bytes, record
 
 pytestmark = pytest.mark.django_db
 
@@ -22,6 +25,16 @@ def test_recording_waits_with_its_throw_measured_and_asks_whose_it_is(room):
     assert throw["values"]["elbow_flexion_fp@fc"]["value"] == pytest.approx(
         delivery().throw.metrics("fc")["elbow_flexion_fp"], abs=1.0
     )
+
+
+def test_preview_says_when_each_throw_of_a_file_was_released(room, coach, client_of):
+    """Counted from the file's first frame, as whoever recorded it would count."""
+    recording = record([delivery().throw.delivery] * 2, delivery().room)
+    upload = room.upload(c3d_bytes(recording), "bullpen.c3d")
+    page = client_of(coach).get(reverse("metrics:import", args=[upload.uuid])).content.decode()
+    said = [float(time) for time in re.findall(r"release at ([0-9.]+) s of the file", page)]
+    assert said == pytest.approx([throw.events.br for throw in recording.throws], abs=0.01)
+    assert "The recording does not say." in page
 
 
 def test_accepted_recording_is_a_session_with_readings_and_findings(room, pitcher):
