@@ -1,4 +1,4 @@
-"""The loader of sessions: a stranger and a missing row get the same 404; every look is noted."""
+"""The loader of sessions: a stranger and a missing row get the same 404; every look is noted once."""
 
 from __future__ import annotations
 
@@ -32,6 +32,17 @@ def session_or_404(request: HttpRequest, uuid: UUID, *, what: str, related: tupl
         raise Http404
     note_view(request, capture.athlete, what)
     return LoadedSession(capture, role_may(account_of(request), Action.CHANGE))
+
+
+def session_on_watch(request: HttpRequest, uuid: UUID) -> CaptureSession:
+    """The session for a fragment that its page asks for again every few seconds and that shows nothing measured.
+
+    Not noted: opening the page was the look, and a line each time would bury the looks of people in the log.
+    """
+    capture = CaptureSession.objects.visible_to(account_of(request)).filter(uuid=uuid).first()
+    if capture is None:
+        raise Http404
+    return capture
 
 
 def session_to_change(request: HttpRequest, uuid: UUID, *, what: str) -> CaptureSession:

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from athletes.access import Action, athlete_or_404
 from athletes.requests import account_of
 from athletes.views.answers import form_page, today_of
-from sessions.access import session_or_404, session_to_change
+from sessions.access import session_on_watch, session_to_change
 from sessions.forms import OpenSessionForm
 from sessions.selectors import awaited_by
 from sessions.services.open_sessions import close_session, open_session, reopen_session
@@ -39,7 +39,7 @@ def open_new(request: HttpRequest, uuid: UUID) -> HttpResponse:
 @require_safe
 def arrivals(request: HttpRequest, uuid: UUID) -> HttpResponse:
     """What became of files that were sent to this session; tells the page when the session has changed since."""
-    capture, _ = session_or_404(request, uuid, what="session")
+    capture = session_on_watch(request, uuid)
     seen = request.GET.get("read_at", "")
     answer = render(
         request,

@@ -10,9 +10,10 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from athletes.models import ViewLog
 from metrics.models import MotionReport
 from metrics.services.motion.arrays import arrays_path
-from sessions.models import CaptureSession, EventTime, Throw
+from sessions.models import CaptureSession, CaptureSetup, EventTime, Throw
 from tests.conftest import CAST
 from tests.metrics.motion.conftest import renamed_bytes, throw_bytes
 
@@ -159,6 +160,16 @@ def test_looks_at_kept_pictures_cost_a_fixed_number_of_queries(room, recorded, c
     assert {name: queries(name) for name in few} == few
 
 
+def test_page_that_asks_again_by_itself_fills_no_log(recorded, client_of, coach):
+    url, client = address("sessions:session-arrivals", recorded), client_of(coach)
+    client.get(reverse("metrics:session", args=[recorded.session.uuid]))
+    looks = ViewLog.objects.count()
+    assert looks
+    client.get(url)
+    client.get(url)
+    assert ViewLog.objects.count() == looks
+
+
 def test_session_without_recordings_shows_no_motion(room, recorded, client_of, coach):
     page = reverse("metrics:session", args=[recorded.session.uuid])
     assert 'id="motion"' in client_of(coach).get(page).content.decode()
@@ -179,6 +190,25 @@ def test_only_coaching_staff_matches_markers(room, client_of, request, person):
     upload = room.upload(renamed_bytes({"R_EL": "elbow out r"}), "throw.c3d")
     answer = client_of(request.getfixturevalue(person)).get(reverse("metrics:labels", args=[upload.uuid]))
     assert answer.status_code == (200 if person in {"admin", "coach"} else 404)
+
+
+@pytest.mark.parametrize("person", CAST)
+def test_only_coaching_staff_says_how_a_file_is_read(room, client_of, request, person):
+    upload, setup = room.upload(throw_bytes(), "throw.c3d"), CaptureSetup.objects.create(name="Marker hall")
+    client, state = client_of(request.getfixturevalue(person)), upload.state
+    named = client.post(reverse("metrics:labels", args=[upload.uuid]), {"label": "C7", "landmark": "nothing"})
+    chosen = client.post(reverse("metrics:import-setup", args=[upload.uuid]), {"setup": str(setup.uuid)})
+    staff = person in {"admin", "coach"}
+    assert (named.status_code, chosen.status_code) == ((422, 302) if staff else (404, 404))
+    assert (room.fresh(upload).state == state) != staff
+
+
+@pytest.mark.parametrize("person", CAST)
+def test_only_coaching_staff_closes_and_reopens_sessions(recorded, client_of, request, person):
+    client = client_of(request.getfixturevalue(person))
+    expected = {"admin": 302, "coach": 302, "clinician": 403}.get(person, 404)
+    for name in ("sessions:session-close", "sessions:session-reopen"):
+        assert client.post(reverse(name, args=[recorded.session.uuid])).status_code == expected
 
 
 @pytest.mark.parametrize("person", CAST)
