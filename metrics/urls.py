@@ -1,12 +1,18 @@
 from django.urls import path
 
-from metrics.views import csv, imports, match, motion, recordings, session, throws
+from metrics.views import csv, imports, match, motion, recordings, session, starting_point, throws
 
 SESSION_PAGES = [
     path("sessions/<uuid:uuid>/", session.session, name="session"),
     path("sessions/<uuid:uuid>/withdraw/", session.withdraw, name="session-withdraw"),
     path("sessions/<uuid:uuid>/move/", session.move, name="session-move"),
     path("sessions/<uuid:uuid>/restore/", session.restore, name="session-restore"),
+    path("sessions/<uuid:uuid>/starting-point/", starting_point.answer, name="starting-point"),
+    path(
+        "sessions/<uuid:uuid>/starting-point/<uuid:answer_uuid>/take-back/",
+        starting_point.take_back,
+        name="starting-point-take-back",
+    ),
     path("sessions/<uuid:uuid>/findings/<slug:metric>/", session.finding, name="finding"),
     path("sessions/<uuid:uuid>/findings.csv", csv.session_findings, name="session-csv"),
     path("sessions/<uuid:uuid>/readings.csv", csv.session_throws, name="session-throws-csv"),

@@ -2,6 +2,7 @@ from metrics.models.imports import ImportDraft, ImportRecipe, ImportUnit, Readin
 from metrics.models.motion import MotionReport
 from metrics.models.ranges import RangeProfile, RangeProfileVersion, RangeRule, RuleStatus, SizeBasis
 from metrics.models.scores import Finding, Scoring, Standing
+from metrics.models.starting_points import StartingPointAnswer
 
 __all__ = [
     "Finding",
@@ -17,5 +18,6 @@ __all__ = [
     "Scoring",
     "SizeBasis",
     "Standing",
+    "StartingPointAnswer",
     "UnitPayload",
 ]

@@ -16,7 +16,9 @@ from metrics.selectors.session_lines import Group, Line, first_lines, grouped, l
 from metrics.selectors.session_outcomes import OutcomeCell, outcomes_of
 from metrics.selectors.session_rows import SessionRows, findings_lag, read_session
 from metrics.selectors.session_throws import ThrowsPart, throws_part
+from metrics.selectors.session_trace import trace_session
 from metrics.selectors.session_words import capture_words, conditions_words, counted, number_word, summary_sentence
+from metrics.selectors.starting_point import StartingPointPanel, starting_point_panel
 from sessions.models import CaptureSession
 
 NEIGHBOURS = 12
@@ -34,7 +36,10 @@ class SessionLink:
 
 @dataclass(frozen=True, slots=True)
 class SessionPage:
-    """`all_count`: lines that *all* would show. `empty`: what stands in place of findings when there is none."""
+    """`all_count`: lines that *all* would show. `empty`: what stands in place of findings when there is none.
+
+    `start`: None where nothing is flagged, nothing was thrown or no cause links are published.
+    """
 
     uuid: UUID
     url: str
@@ -54,6 +59,7 @@ class SessionPage:
     all_count: int
     shown_count: int
     groups: tuple[Group, ...]
+    start: StartingPointPanel | None
     last_time: datetime.date | None
     chance: str
     score: str
@@ -74,6 +80,7 @@ def session_page(capture: CaptureSession, *, show_all: bool = False, may_change:
     first = first_lines(lines, rows)
     place = next(index for index, one in enumerate(rows.sessions) if one.pk == capture.pk)
     links = [_link(one, capture) for one in rows.sessions]
+    traced = trace_session(rows)
     return SessionPage(
         uuid=capture.uuid,
         url=reverse("metrics:session", args=[capture.uuid]),
@@ -93,6 +100,7 @@ def session_page(capture: CaptureSession, *, show_all: bool = False, may_change:
         all_count=len(lines),
         shown_count=len(lines) if show_all else len(first),
         groups=grouped(lines if show_all else first),
+        start=starting_point_panel(rows, traced, may_change=may_change) if traced else None,
         last_time=rows.last_time.date if rows.last_time else None,
         chance=_chance(rows.scoring, lines),
         score=_score(rows.scoring),

@@ -1,0 +1,69 @@
+"""The trace of one session: its flags led upstream over the links in force, with the evidence it was made of."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from metrics.causes import graph_for
+from metrics.models import CauseGraphVersion
+from metrics.selectors.derived_screens import derived_screens
+from metrics.selectors.evidence import Piece, evidence_of, pieces_of
+from metrics.selectors.session_rows import SessionRows
+from metrics.tracing import ALGORITHM, CauseGraph, Evidence, Node, Trace, trace
+from sessions.models import Method
+
+
+@dataclass(frozen=True, slots=True)
+class SessionTrace:
+    """`pieces`: the judged number of each metric; `seen`: changes when evidence, links or arithmetic do."""
+
+    trace: Trace
+    graph: CauseGraph
+    version: CauseGraphVersion
+    evidence: Mapping[Node, Evidence]
+    pieces: Mapping[str, Piece]
+    seen: str
+
+    @property
+    def flags(self) -> Sequence[Node]:
+        return [node for node, one in self.evidence.items() if one.flagged]
+
+    def as_answered(self) -> dict[str, object]:
+        """What is kept beside a coach's answer: which links and arithmetic, and what they made of which flags."""
+        start = self.trace.starting_point
+        return {
+            "links": self.version.number,
+            "algorithm": ALGORITHM,
+            "starting_point": list(start) if start else None,
+            "flags": [[*one.flag, *(one.cause or ("", "")), round(one.share, 4)] for one in self.trace.flags],
+            "points": round(self.trace.points, 4),
+        }
+
+
+def trace_session(rows: SessionRows) -> SessionTrace | None:
+    """None for a hands-on session, before findings stand, and where no links are published."""
+    if rows.capture.method == Method.HANDS_ON or not rows.findings:
+        return None
+    found = graph_for(rows.capture.date)
+    if found is None:
+        return None
+    graph, version = found
+    derived = derived_screens(rows.capture.athlete, rows.capture.date)
+    asked = {node.metric for node in graph.order}
+    pieces = pieces_of(rows.capture, rows.findings, derived, asked, rows.catalogue)
+    evidence = evidence_of(pieces, graph.order, rows.catalogue)
+    return SessionTrace(
+        trace=trace(graph, evidence.values()),
+        graph=graph,
+        version=version,
+        evidence=evidence,
+        pieces=pieces,
+        seen=_seen(evidence, version),
+    )
+
+
+def _seen(evidence: Mapping[Node, Evidence], version: CauseGraphVersion) -> str:
+    told = "\n".join(repr(evidence[node]) for node in sorted(evidence))
+    return hashlib.sha256(f"{version.uuid}\n{ALGORITHM}\n{told}".encode()).hexdigest()[:16]

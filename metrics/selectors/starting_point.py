@@ -1,0 +1,289 @@
+"""The panel that says where to start: its evidence, what it does not explain, and what to measure next."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from uuid import UUID
+
+from django.urls import reverse
+
+from athletes.models import User
+from metrics.catalogue import Metric
+from metrics.models import Finding, StartingPointAnswer
+from metrics.selectors.session_rows import SessionRows
+from metrics.selectors.session_trace import SessionTrace
+from metrics.selectors.session_words import counted, direction_words, joined, number_word
+from metrics.selectors.trace_words import Named, link_words, named, short_name
+from metrics.tracing import Node, Root
+from metrics.tracing.evidence import ROOT_KINDS
+from metrics.tracing.trace import root_of
+
+Kind = StartingPointAnswer.Kind
+LATER_ANSWERS = 3
+"""Answers of earlier sessions that are shown again."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cleared:
+    """A flag that should clear when the start is put right. `through`: in words, "" for the flag itself."""
+
+    flag: Named
+    share: float
+    through: str
+
+
+@dataclass(frozen=True, slots=True)
+class CheckView:
+    """Something to measure next. `url`: the form that begins it, "" where it takes a capture."""
+
+    what: Named
+    url: str
+    how: str
+
+
+@dataclass(frozen=True, slots=True)
+class AnswerView:
+    """What a coach said; `url` takes it back, "" where the reader may not or it belongs to another session."""
+
+    words: str
+    reason: str
+    date: datetime.date
+    url: str
+
+
+@dataclass(frozen=True, slots=True)
+class StartingPointPanel:
+    """`start` None: not known. `options`: what may be put first instead, by group."""
+
+    url: str
+    seen: str
+    is_provisional: bool
+    start: Named | None
+    node: str
+    plain: str
+    sentence: str
+    standing: str
+    is_own: bool
+    clears: tuple[Cleared, ...]
+    weight_cleared: str
+    supports: tuple[tuple[Named, str], ...]
+    contradicts: tuple[Named, ...]
+    absent: tuple[Named, ...]
+    unexplained: tuple[Named, ...]
+    runner_up: str
+    is_close: bool
+    checks: tuple[CheckView, ...]
+    answers: tuple[AnswerView, ...]
+    earlier: tuple[AnswerView, ...]
+    is_taken: bool
+    may_change: bool
+    options: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
+    links_version: int
+
+
+def starting_point_panel(
+    rows: SessionRows, traced: SessionTrace, *, may_change: bool
+) -> StartingPointPanel | None:
+    """None where nothing is flagged. One query."""
+    if not traced.flags:
+        return None
+    answers = _answers(rows)
+    here = [one for one in answers if one.session_id == rows.capture.pk]
+    own = next((Node(one.metric, one.direction) for one in here if one.kind != Kind.REJECTED), None)
+    aside = {Node(one.metric, one.direction) for one in here if one.kind == Kind.REJECTED}
+    root = _first_root(traced, own, aside)
+    start = named(root.node, traced, rows) if root else None
+    return StartingPointPanel(
+        url=reverse("metrics:starting-point", args=[rows.capture.uuid]),
+        seen=traced.seen,
+        is_provisional=_is_provisional(rows, root, traced),
+        start=start,
+        node=node_text(root.node) if root else "",
+        plain=_plain(rows, root),
+        sentence=_sentence(traced, root),
+        standing=_standing(traced, root),
+        is_own=own is not None and (not here or own != traced.trace.starting_point),
+        clears=_clears(rows, traced, root),
+        weight_cleared=_weight_cleared(traced, root),
+        supports=_supports(rows, traced, root),
+        contradicts=_named_all(root.contradicts if root else (), traced, rows),
+        absent=_named_all(root.absent if root else (), traced, rows),
+        unexplained=_unexplained(rows, traced, root),
+        runner_up=_runner_up(rows, traced, root),
+        is_close=traced.trace.is_close,
+        checks=_checks(rows, traced),
+        answers=tuple(_answer_view(one, rows, may_change) for one in here),
+        earlier=tuple(_answer_view(one, rows, False) for one in answers if one not in here)[:LATER_ANSWERS],
+        is_taken=own is not None,
+        may_change=may_change,
+        options=_options(rows, traced) if may_change and own is None else (),
+        links_version=traced.version.number,
+    )
+
+
+def node_text(node: Node) -> str:
+    return f"{node.metric}:{node.direction}"
+
+
+def _answers(rows: SessionRows) -> list[StartingPointAnswer]:
+    """Standing answers of this session and of those before it, the latest session first."""
+    return list(
+        StartingPointAnswer.objects.standing()
+        .filter(session__athlete=rows.capture.athlete_id, session__date__lte=rows.capture.date)
+        .filter(session__withdrawn_at=None)
+        .select_related("session", "given_by")
+        .order_by("-session__date", "given_at", "id")
+    )
+
+
+def _first_root(traced: SessionTrace, own: Node | None, aside: set[Node]) -> Root | None:
+    """What a coach took or put first; else the first root of the trace that was not put aside."""
+    if own is not None:
+        return root_of(traced.graph, traced.evidence.values(), own)
+    left = [root for root in traced.trace.roots if root.may_be_starting_point and root.node not in aside]
+    return left[0] if left else None
+
+
+def _is_provisional(rows: SessionRows, root: Root | None, traced: SessionTrace) -> bool:
+    piece = traced.pieces.get(root.node.metric) if root else None
+    to_confirm = piece is not None and piece.confirmation == Finding.Confirmation.TO_CONFIRM
+    return rows.last_time is None or to_confirm
+
+
+def _plain(rows: SessionRows, root: Root | None) -> str:
+    """The catalogue's sentence, as it is said to the athlete."""
+    if root is None:
+        return ""
+    metric = rows.catalogue.metric(root.node.metric)
+    return metric.low_sentence if root.node.direction == "low" else metric.high_sentence
+
+
+def _sentence(traced: SessionTrace, root: Root | None) -> str:
+    flags = len(traced.flags)
+    if root is None:
+        return "What is flagged has no cause among the links that was measured out of range."
+    explained = sum(1 for flag in root.clears if flag != root.node)
+    if not explained:
+        return "It explains no other flag." if flags > 1 else "It is the only flag."
+    others = flags - (root.node in root.clears)
+    return f"It explains {number_word(explained)} of the {number_word(others)} other flags." if (
+        root.node in root.clears
+    ) else f"It explains {number_word(explained)} of {counted(flags, 'flag')}."
+
+
+def _standing(traced: SessionTrace, root: Root | None) -> str:
+    """Whether its own causes are known: "itself", "cause not known yet", or nothing to say."""
+    return traced.trace.heading if root and root.node == traced.trace.starting_point else ""
+
+
+def _clears(rows: SessionRows, traced: SessionTrace, root: Root | None) -> tuple[Cleared, ...]:
+    if root is None:
+        return ()
+    found = []
+    for flag, share in sorted(root.clears.items(), key=lambda item: (-item[1], item[0])):
+        way = traced.graph.ways_to(flag, traced.blocks).get(root.node) if flag != root.node else None
+        between = [short_name(rows.catalogue.metric(one.metric)) for one in (way.path[1:-1] if way else ())]
+        found.append(Cleared(named(flag, traced, rows), share, f"through {joined(between)}" if between else ""))
+    return tuple(found)
+
+
+def _weight_cleared(traced: SessionTrace, root: Root | None) -> str:
+    """Of the weight of all flags, how much should clear; "" without weights."""
+    total = sum(one.weight * one.severity for one in traced.evidence.values() if one.flagged)
+    if root is None or not total:
+        return ""
+    cleared = sum(
+        traced.evidence[flag].weight * traced.evidence[flag].severity * need for flag, need in root.clears.items()
+    )
+    return f"{cleared / total:.0%} of the weight of all flags."
+
+
+def _supports(rows: SessionRows, traced: SessionTrace, root: Root | None) -> tuple[tuple[Named, str], ...]:
+    """Flags that it may have produced, each with how strong the best way from it is."""
+    if root is None:
+        return ()
+    return tuple(
+        (named(flag, traced, rows), link_words(root.node, flag, traced, rows)) for flag in root.supports
+    )
+
+
+def _named_all(nodes: Sequence[Node], traced: SessionTrace, rows: SessionRows) -> tuple[Named, ...]:
+    return tuple(named(node, traced, rows) for node in nodes)
+
+
+def _unexplained(rows: SessionRows, traced: SessionTrace, root: Root | None) -> tuple[Named, ...]:
+    """Flags that stand on their own and that the start does not reach."""
+    own = [one.flag for one in traced.trace.flags if one.cause is None]
+    reached = {root.node, *root.clears} if root else set()
+    return _named_all([flag for flag in own if flag not in reached], traced, rows)
+
+
+def _runner_up(rows: SessionRows, traced: SessionTrace, root: Root | None) -> str:
+    runner_up = traced.trace.runner_up
+    if runner_up is None or (root and runner_up[0] == root.node):
+        return ""
+    node, behind = runner_up
+    metric = rows.catalogue.metric(node.metric)
+    return f"{short_name(metric)}, {direction_words(metric, node.direction)}: {behind:.1f} points behind."
+
+
+def _checks(rows: SessionRows, traced: SessionTrace) -> tuple[CheckView, ...]:
+    found = []
+    for check in traced.trace.check_next:
+        metric = rows.catalogue.metric(check.node.metric)
+        url = _form_of(metric, rows)
+        how = "" if url else "follows from what is recorded of the person" if metric.is_context else "needs a capture"
+        found.append(CheckView(named(check.node, traced, rows), url, how))
+    return tuple(found)
+
+
+def _form_of(metric: Metric, rows: SessionRows) -> str:
+    if not metric.is_screen or metric.is_context:
+        return ""
+    form = reverse("metrics:screens", args=[rows.capture.athlete.uuid])
+    return f"{form}?screen={(metric.derived_from or (metric.key,))[0]}"
+
+
+def _answer_view(one: StartingPointAnswer, rows: SessionRows, may_change: bool) -> AnswerView:
+    metric = rows.catalogue.metrics.get(one.metric)
+    name = f"{short_name(metric)}, {direction_words(metric, one.direction)}" if metric else one.metric
+    said = {Kind.ACCEPTED: "took", Kind.REJECTED: "put aside", Kind.OWN: "put first"}[Kind(one.kind)]
+    url = reverse("metrics:starting-point-take-back", args=[rows.capture.uuid, one.uuid]) if may_change else ""
+    return AnswerView(f"{_who(one.given_by)} {said} {name}", one.reason, one.session.date, url)
+
+
+def _who(user: User | None) -> str:
+    return str(user) if user else "A coach"
+
+
+def _options(
+    rows: SessionRows, traced: SessionTrace
+) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...]:
+    """What a coach may put first: what may cause these flags, then every other movement and screen."""
+    near: dict[Node, None] = {}
+    for flag in traced.flags:
+        for node in (flag, *traced.graph.ways_to(flag, traced.blocks)):
+            near[node] = None
+    may = [
+        Node(metric.key, side)
+        for metric in rows.catalogue.metrics.values()
+        if metric.kind in ROOT_KINDS and not metric.is_context
+        for side in ("low", "high")
+    ]
+    groups: Mapping[str, list[Node]] = {
+        "Possible causes of these flags": [node for node in may if node in near],
+        "Everything else": [node for node in may if node not in near],
+    }
+    return tuple(
+        (title, tuple((node_text(node), _option_name(node, rows)) for node in nodes)) for title, nodes in groups.items()
+    )
+
+
+def _option_name(node: Node, rows: SessionRows) -> str:
+    metric = rows.catalogue.metric(node.metric)
+    return f"{metric.name}: {direction_words(metric, node.direction)}"
+
+
+

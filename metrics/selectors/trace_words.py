@@ -1,0 +1,98 @@
+"""How a page names what a trace speaks of: a metric in one direction, with its number, date and method."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass
+
+from django.urls import reverse
+
+from metrics.catalogue import Metric
+from metrics.catalogue.causes import STRENGTHS
+from metrics.selectors.session_rows import SessionRows
+from metrics.selectors.session_trace import SessionTrace
+from metrics.selectors.session_words import direction_words, name_without_moment
+from metrics.tracing import Node
+from metrics.tracing.evidence import State
+from sessions.models import Method
+
+METHOD_WORDS = {**dict(Method.choices), "derived": "computed"}
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """A metric in one direction as the pages show it; the names of the verdict are those of the drawing tags.
+
+    `expected`: the word of the direction ("early", "short"). `when`: date and method where it is another session's.
+    """
+
+    node: str
+    name: str
+    expected: str
+    zone: str
+    side: str
+    sure: str
+    other_zone: str
+    probability: float | None
+    perhaps_flag: bool
+    mean: float | None
+    unit: str
+    decimals: int
+    date: datetime.date | None
+    when: str
+    url: str
+
+    @property
+    def label(self) -> str:
+        return f"{self.name}, {self.expected}" if self.expected else self.name
+
+
+def named(node: Node, traced: SessionTrace, rows: SessionRows) -> Named:
+    metric, piece = rows.catalogue.metric(node.metric), traced.pieces.get(node.metric)
+    texts = {"name": short_name(metric), "expected": direction_words(metric, node.direction)}
+    fixed = {"node": f"{node.metric}:{node.direction}", "unit": metric.unit, "decimals": metric.decimals}
+    if piece is None:
+        blank = {"side": "", "sure": "", "other_zone": "", "probability": None, "mean": None, "date": None}
+        return Named(**texts, **fixed, **blank, zone="", perhaps_flag=False, when="not measured", url="")  # type: ignore[arg-type]
+    return Named(
+        **texts,
+        **fixed,  # type: ignore[arg-type]
+        zone=piece.zone,
+        side=piece.side,
+        sure=piece.sure,
+        other_zone=piece.other_zone,
+        probability=piece.probability,
+        perhaps_flag=False,
+        mean=piece.mean,
+        date=piece.date,
+        when="" if piece.is_of_session else f"{piece.date:%-d %b %Y}, {METHOD_WORDS.get(piece.method, piece.method)}",
+        url=reverse("metrics:finding", args=[rows.capture.uuid, metric.key]) if piece.is_of_session else "",
+    )
+
+
+def short_name(metric: Metric) -> str:
+    """The name as lists have it: with its side, without the moment at which it is judged."""
+    return name_without_moment(metric)
+
+
+def strength_word(share: float) -> str:
+    """The word whose strength is nearest to a share: weak, moderate, strong."""
+    return min(STRENGTHS, key=lambda word: abs(STRENGTHS[word] - share))
+
+
+def link_words(cause: Node, flag: Node, traced: SessionTrace, rows: SessionRows) -> str:
+    """moderate link; by trunk opening time, where the best way runs through something else."""
+    way = traced.graph.ways_to(flag, traced.blocks).get(cause)
+    if way is None:
+        return ""
+    if len(way.path) == 2:
+        return f"{strength_word(way.share)} link"
+    return f"by {short_name(rows.catalogue.metric(way.path[-2].metric)).lower()}"
+
+
+STATE_WORDS = {
+    State.FLAGGED: "out of range",
+    State.OPEN: "perhaps out of range",
+    State.CONTRADICTED: "ruled out",
+    State.UNMEASURED: "not measured",
+}
