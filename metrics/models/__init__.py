@@ -1,13 +1,19 @@
+from metrics.models.causes import CauseGraphVersion, CauseKind, CauseLink, Direction, LinkStrength
 from metrics.models.imports import ImportDraft, ImportRecipe, ImportUnit, Reading, UnitPayload
 from metrics.models.motion import MotionReport
 from metrics.models.ranges import RangeProfile, RangeProfileVersion, RangeRule, RuleStatus, SizeBasis
 from metrics.models.scores import Finding, Scoring, Standing
 
 __all__ = [
+    "CauseGraphVersion",
+    "CauseKind",
+    "CauseLink",
+    "Direction",
     "Finding",
     "ImportDraft",
     "ImportRecipe",
     "ImportUnit",
+    "LinkStrength",
     "MotionReport",
     "RangeProfile",
     "RangeProfileVersion",
