@@ -1,3 +1,4 @@
+from metrics.models.causes import CauseGraphVersion, CauseKind, CauseLink, Direction, LinkStrength
 from metrics.models.imports import ImportDraft, ImportRecipe, ImportUnit, Reading, UnitPayload
 from metrics.models.motion import MotionReport
 from metrics.models.ranges import RangeProfile, RangeProfileVersion, RangeRule, RuleStatus, SizeBasis
@@ -5,10 +6,15 @@ from metrics.models.scores import Finding, Scoring, Standing
 from metrics.models.starting_points import StartingPointAnswer
 
 __all__ = [
+    "CauseGraphVersion",
+    "CauseKind",
+    "CauseLink",
+    "Direction",
     "Finding",
     "ImportDraft",
     "ImportRecipe",
     "ImportUnit",
+    "LinkStrength",
     "MotionReport",
     "RangeProfile",
     "RangeProfileVersion",

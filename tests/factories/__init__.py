@@ -4,6 +4,7 @@ The ordinary day of the tests is 14 April 2026 (`DAY`); rows that carry a date s
 """
 
 from tests.factories.captures import CaptureSessionFactory, OriginalFileFactory, ThrowFactory, UploadFactory
+from tests.factories.causes import CauseGraphVersionFactory, CauseLinkFactory
 from tests.factories.days import DAY, LONG_AGO, NOON
 from tests.factories.people import (
     FAMILY_NAMES,
@@ -48,6 +49,8 @@ __all__ = [
     "AvailabilityFactory",
     "BodySizeFactory",
     "CaptureSessionFactory",
+    "CauseGraphVersionFactory",
+    "CauseLinkFactory",
     "ClearanceFactory",
     "ConsentFactory",
     "ConsentTextFactory",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from hashlib import sha256
+from typing import TypeVar
 
 import factory
 from django.utils import timezone
@@ -57,6 +58,9 @@ class ReadingFactory(DjangoModelFactory):
     algorithm = "factory"
 
 
+Version = TypeVar("Version", metrics.RangeProfileVersion, metrics.CauseGraphVersion)
+
+
 class RangeProfileFactory(DjangoModelFactory):
     class Meta:
         model = metrics.RangeProfile
@@ -74,7 +78,7 @@ class RangeProfileVersionFactory(DjangoModelFactory):
     number = factory.LazyAttribute(lambda row: row.profile.versions.count() + 1)
 
 
-def publish(version: metrics.RangeProfileVersion, *, valid_from: dt.date = LONG_AGO) -> metrics.RangeProfileVersion:
+def publish(version: Version, *, valid_from: dt.date = LONG_AGO) -> Version:
     """Publishes as the service does, in one UPDATE, without its checks."""
     version.status = "published"
     version.valid_from = valid_from
