@@ -12,6 +12,7 @@ from metrics.selectors.derived_screens import derived_screens
 from metrics.selectors.evidence import Piece, evidence_of, pieces_of
 from metrics.selectors.session_rows import SessionRows
 from metrics.tracing import ALGORITHM, CauseGraph, Evidence, Node, Trace, trace
+from metrics.tracing.evidence import State
 from sessions.models import Method
 
 
@@ -29,6 +30,11 @@ class SessionTrace:
     @property
     def flags(self) -> Sequence[Node]:
         return [node for node, one in self.evidence.items() if one.flagged]
+
+    def blocks(self, node: Node) -> bool:
+        """Whether no path leads through it: a mechanic that was measured and is not off in this direction."""
+        one = self.evidence.get(node)
+        return one is not None and one.kind == "mechanic" and one.state is State.CONTRADICTED
 
     def as_answered(self) -> dict[str, object]:
         """What is kept beside a coach's answer: which links and arithmetic, and what they made of which flags."""

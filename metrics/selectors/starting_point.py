@@ -14,11 +14,12 @@ from metrics.catalogue import Metric
 from metrics.models import Finding, StartingPointAnswer
 from metrics.selectors.session_rows import SessionRows
 from metrics.selectors.session_trace import SessionTrace
-from metrics.selectors.session_words import counted, direction_words, joined, number_word
+from metrics.selectors.session_words import direction_words, joined, number_word
 from metrics.selectors.trace_words import Named, link_words, named, short_name
 from metrics.tracing import Node, Root
+from metrics.tracing.asked import heading_of, root_of
+from metrics.tracing.trace import CAUSE_NOT_KNOWN
 from metrics.tracing.evidence import ROOT_KINDS
-from metrics.tracing.trace import root_of
 
 Kind = StartingPointAnswer.Kind
 LATER_ANSWERS = 3
@@ -55,12 +56,16 @@ class AnswerView:
 
 @dataclass(frozen=True, slots=True)
 class StartingPointPanel:
-    """`start` None: not known. `options`: what may be put first instead, by group."""
+    """`is_unknown`: `start` is a flag of which nobody knows what lies behind it, or None where none may be worked on.
+
+    `options`: what may be put first instead, by group.
+    """
 
     url: str
     seen: str
     is_provisional: bool
     start: Named | None
+    is_unknown: bool
     node: str
     plain: str
     sentence: str
@@ -100,6 +105,7 @@ def starting_point_panel(
         seen=traced.seen,
         is_provisional=_is_provisional(rows, root, traced),
         start=start,
+        is_unknown=_is_unknown(traced, root, own),
         node=node_text(root.node) if root else "",
         plain=_plain(rows, root),
         sentence=_sentence(traced, root),
@@ -146,6 +152,13 @@ def _first_root(traced: SessionTrace, own: Node | None, aside: set[Node]) -> Roo
     return left[0] if left else None
 
 
+def _is_unknown(traced: SessionTrace, root: Root | None, own: Node | None) -> bool:
+    """A flag that explains no other, and of whose own causes one or more were not measured; nobody put it first."""
+    if root is None or own is not None:
+        return root is None
+    return not root.supports and heading_of(traced.graph, traced.evidence.values(), root.node) == CAUSE_NOT_KNOWN
+
+
 def _is_provisional(rows: SessionRows, root: Root | None, traced: SessionTrace) -> bool:
     piece = traced.pieces.get(root.node.metric) if root else None
     to_confirm = piece is not None and piece.confirmation == Finding.Confirmation.TO_CONFIRM
@@ -161,21 +174,24 @@ def _plain(rows: SessionRows, root: Root | None) -> str:
 
 
 def _sentence(traced: SessionTrace, root: Root | None) -> str:
-    flags = len(traced.flags)
+    """How many of the other flags it explains."""
     if root is None:
-        return "What is flagged has no cause among the links that was measured out of range."
-    explained = sum(1 for flag in root.clears if flag != root.node)
+        return "Nothing that can be worked on was found out of range."
+    is_flag = traced.evidence[root.node].flagged
+    others, explained = len(traced.flags) - is_flag, len(root.supports)
+    if not others:
+        return "It is the only flag."
+    other = "other " if is_flag else ""
     if not explained:
-        return "It explains no other flag." if flags > 1 else "It is the only flag."
-    others = flags - (root.node in root.clears)
-    return f"It explains {number_word(explained)} of the {number_word(others)} other flags." if (
-        root.node in root.clears
-    ) else f"It explains {number_word(explained)} of {counted(flags, 'flag')}."
+        return f"It explains no {other}flag."
+    if explained == others:
+        return f"It explains the {other}flag." if others == 1 else f"It explains all {number_word(others)} {other}flags."
+    return f"It explains {number_word(explained)} of {number_word(others)} {other}flags."
 
 
 def _standing(traced: SessionTrace, root: Root | None) -> str:
     """Whether its own causes are known: "itself", "cause not known yet", or nothing to say."""
-    return traced.trace.heading if root and root.node == traced.trace.starting_point else ""
+    return heading_of(traced.graph, traced.evidence.values(), root.node) if root else ""
 
 
 def _clears(rows: SessionRows, traced: SessionTrace, root: Root | None) -> tuple[Cleared, ...]:
@@ -184,7 +200,7 @@ def _clears(rows: SessionRows, traced: SessionTrace, root: Root | None) -> tuple
     found = []
     for flag, share in sorted(root.clears.items(), key=lambda item: (-item[1], item[0])):
         way = traced.graph.ways_to(flag, traced.blocks).get(root.node) if flag != root.node else None
-        between = [short_name(rows.catalogue.metric(one.metric)) for one in (way.path[1:-1] if way else ())]
+        between = [rows.catalogue.metric(one.metric).short_name.lower() for one in (way.path[1:-1] if way else ())]
         found.append(Cleared(named(flag, traced, rows), share, f"through {joined(between)}" if between else ""))
     return tuple(found)
 

@@ -87,7 +87,7 @@ def link_words(cause: Node, flag: Node, traced: SessionTrace, rows: SessionRows)
         return ""
     if len(way.path) == 2:
         return f"{strength_word(way.share)} link"
-    return f"by {short_name(rows.catalogue.metric(way.path[-2].metric)).lower()}"
+    return f"by {rows.catalogue.metric(way.path[-2].metric).short_name.lower()}"
 
 
 STATE_WORDS = {

@@ -15,6 +15,7 @@ CLOSE = 0.7
 STRENGTHS_OFF = 0.2
 CLEARS_IF_RIGHT = 0.90
 CHECKS = 3
+ITSELF, CAUSE_NOT_KNOWN = "itself", "cause not known yet"
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +32,7 @@ class ExplainedFlag:
 class Root:
     """``clears``: flag → share of it expected to clear when this root is put right; ``expected``: weighted, the order.
 
-    ``absent``: direct effects that were measured in range. ``is_suspicion``: in use without having been measured.
+    ``absent``: direct effects that were measured in range; ``contradicts``: those that are out the other way. ``is_suspicion``: in use without having been measured.
     """
 
     node: Node
@@ -40,6 +41,7 @@ class Root:
     clears: Mapping[Node, float]
     supports: tuple[Node, ...]
     absent: tuple[Node, ...]
+    contradicts: tuple[Node, ...]
     is_suspicion: bool
     may_be_starting_point: bool
 
@@ -86,7 +88,7 @@ def trace(graph: CauseGraph, evidence: Iterable[Evidence]) -> Trace:
         flags=tuple(_explained(problem, flag, cause) for flag, cause in chosen.by.items()),
         roots=roots,
         starting_point=start.node if start else None,
-        heading=_heading(problem, chosen, start.node) if start else "",
+        heading=heading_among(problem, start.node) if start else "",
         unexplained=tuple(flag for flag in on_their_own if not start or flag != start.node),
         runner_up=runner_up,
         is_close=_is_close(problem, roots, runner_up),
@@ -126,11 +128,12 @@ def _tie(problem: Problem, one: Explanation) -> tuple[object, ...]:
 def ordered_roots(problem: Problem, one: Explanation) -> tuple[Root, ...]:
     """The roots by what would be expected to clear if each were put right; outcomes and styles are none."""
     nodes = [node for node in sorted(one.roots) if problem.of(node).kind not in ("outcome", "style")]
-    made = [_root(problem, node, nodes) for node in nodes]
+    made = [root_among(problem, node, nodes) for node in nodes]
     return tuple(sorted(made, key=lambda root: (-round(root.expected, 9), -problem.of(root.node).weight, root.node)))
 
 
-def _root(problem: Problem, node: Node, roots: list[Node]) -> Root:
+def root_among(problem: Problem, node: Node, roots: list[Node]) -> Root:
+    """The node as a root beside others: what would clear, what speaks for it and against it."""
     evidence = problem.of(node)
     clears = {flag: need for flag in problem.flags if (need := _need(problem, node, flag, roots)) > 0}
     worth = sum(problem.of(flag).weight * problem.of(flag).severity * need for flag, need in clears.items())
@@ -143,6 +146,7 @@ def _root(problem: Problem, node: Node, roots: list[Node]) -> Root:
         clears=clears,
         supports=tuple(flag for flag in clears if flag != node),
         absent=tuple(effect for effect in effects if problem.of(effect).is_in_range),
+        contradicts=tuple(effect for effect in effects if problem.of(effect).is_other_side),
         is_suspicion=is_suspicion,
         may_be_starting_point=evidence.may_be_root and not is_suspicion,
     )
@@ -156,13 +160,13 @@ def _need(problem: Problem, root: Node, flag: Node, roots: list[Node]) -> float:
     return share * rest / (1 - (1 - share) * rest) if share else 0.0
 
 
-def _heading(problem: Problem, one: Explanation, start: Node) -> str:
-    """Of a starting point that stands on its own: whether its causes are known to be in range, or not known."""
-    if one.by.get(start, start) is not None:
+def heading_among(problem: Problem, node: Node) -> str:
+    """Of a flag that stands on its own: whether its causes are known to be in range, or not known."""
+    if not problem.of(node).flagged:
         return ""
-    causes = [link.cause for link in problem.graph.causes.get(start, ())]
-    unknown = [cause for cause in causes if problem.of(cause).state is State.UNMEASURED]
-    return "cause not known yet" if unknown else "itself"
+    causes = [link.cause for link in problem.graph.causes.get(node, ())]
+    unknown = any(problem.of(cause).state is State.UNMEASURED for cause in causes)
+    return CAUSE_NOT_KNOWN if unknown else ITSELF
 
 
 def _explained(problem: Problem, flag: Node, cause: Node | None) -> ExplainedFlag:

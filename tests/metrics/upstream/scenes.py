@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 
 from metrics.catalogue import load_catalogue
-from metrics.models import Finding
+from metrics.models import CauseGraphVersion, CauseLink, Finding
 from metrics.selectors.session_page import session_page
 from metrics.selectors.session_rows import RELATED
 from sessions.models import CaptureSession
@@ -68,3 +68,25 @@ def panel_of(capture: CaptureSession, **options):
 
 def finding_of(capture: CaptureSession, metric: str) -> Finding:
     return Finding.objects.get(session=capture, metric=metric)
+
+
+def publish_links(*links: tuple[str, str, str], number: int = 1) -> CauseGraphVersion:
+    """A published version: ("stride_length low", "shoulder_external_rotation_fp low", "moderate") is cause, effect."""
+    version = CauseGraphVersion.objects.create(number=number)
+    for cause, effect, strength in links:
+        (cause_key, cause_side), (effect_key, effect_side) = cause.split(), effect.split()
+        CauseLink.objects.create(
+            version=version,
+            effect=effect_key,
+            effect_direction=effect_side,
+            cause=cause_key,
+            cause_direction=cause_side,
+            kind="mechanics",
+            strength=strength,
+            reason="For the test.",
+            source="common practice, no published source",
+            status="common_practice",
+        )
+    version.status, version.valid_from, version.published_at = "published", factories.LONG_AGO, factories.NOON
+    version.save()
+    return version
