@@ -77,6 +77,7 @@ class StartingPointPanel:
     contradicts: tuple[Named, ...]
     absent: tuple[Named, ...]
     unexplained: tuple[Named, ...]
+    counts: str
     runner_up: str
     is_close: bool
     checks: tuple[CheckView, ...]
@@ -99,6 +100,7 @@ def starting_point_panel(
     own = next((Node(one.metric, one.direction) for one in here if one.kind != Kind.REJECTED), None)
     aside = {Node(one.metric, one.direction) for one in here if one.kind == Kind.REJECTED}
     root = _first_root(traced, own, aside)
+    unexplained = _unexplained(rows, traced, root)
     start = named(root.node, traced, rows) if root else None
     return StartingPointPanel(
         url=reverse("metrics:starting-point", args=[rows.capture.uuid]),
@@ -116,7 +118,8 @@ def starting_point_panel(
         supports=_supports(rows, traced, root),
         contradicts=_named_all(root.contradicts if root else (), traced, rows),
         absent=_named_all(root.absent if root else (), traced, rows),
-        unexplained=_unexplained(rows, traced, root),
+        unexplained=unexplained,
+        counts=_counts(root, len(unexplained)),
         runner_up=_runner_up(rows, traced, root),
         is_close=traced.trace.is_close,
         checks=_checks(rows, traced),
@@ -229,6 +232,17 @@ def _named_all(nodes: Sequence[Node], traced: SessionTrace, rows: SessionRows) -
     return tuple(named(node, traced, rows) for node in nodes)
 
 
+def _counts(root: Root | None, unexplained: int) -> str:
+    """Said even where the lists are folded: people favour a single cause over what it does not explain."""
+    against = len(root.absent) + len(root.contradicts) if root else 0
+    parts = {
+        "{} support it": len(root.supports) if root else 0,
+        "{} should follow and do not": against,
+        "{} unexplained": unexplained,
+    }
+    return ", ".join(words.format(count) for words, count in parts.items() if count)
+
+
 def _unexplained(rows: SessionRows, traced: SessionTrace, root: Root | None) -> tuple[Named, ...]:
     """Flags that stand on their own and that the start does not reach."""
     own = [one.flag for one in traced.trace.flags if one.cause is None]
@@ -242,7 +256,7 @@ def _runner_up(rows: SessionRows, traced: SessionTrace, root: Root | None) -> st
         return ""
     node, behind = runner_up
     metric = rows.catalogue.metric(node.metric)
-    return f"{short_name(metric)}, {direction_words(metric, node.direction)}: {behind:.1f} points behind."
+    return f"{short_name(metric, rows.capture.landing)}: {direction_words(metric, node.direction)}, {behind:.1f} points behind."
 
 
 def _checks(rows: SessionRows, traced: SessionTrace) -> tuple[CheckView, ...]:
@@ -264,7 +278,7 @@ def _form_of(metric: Metric, rows: SessionRows) -> str:
 
 def _answer_view(one: StartingPointAnswer, rows: SessionRows, may_change: bool) -> AnswerView:
     metric = rows.catalogue.metrics.get(one.metric)
-    name = f"{short_name(metric)}, {direction_words(metric, one.direction)}" if metric else one.metric
+    name = f"{short_name(metric, rows.capture.landing)}: {direction_words(metric, one.direction)}" if metric else one.metric
     said = {Kind.ACCEPTED: "took", Kind.REJECTED: "put aside", Kind.OWN: "put first"}[Kind(one.kind)]
     url = reverse("metrics:starting-point-take-back", args=[rows.capture.uuid, one.uuid]) if may_change else ""
     return AnswerView(f"{_who(one.given_by)} {said} {name}", one.reason, one.session.date, url)

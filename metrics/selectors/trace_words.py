@@ -11,7 +11,7 @@ from metrics.catalogue import Metric
 from metrics.catalogue.causes import STRENGTHS
 from metrics.selectors.session_rows import SessionRows
 from metrics.selectors.session_trace import SessionTrace
-from metrics.selectors.session_words import direction_words, name_without_moment
+from metrics.selectors.session_words import SHORT_MOMENTS, direction_words, name_without_moment
 from metrics.tracing import Node
 from metrics.tracing.evidence import State
 from sessions.models import Method
@@ -44,12 +44,12 @@ class Named:
 
     @property
     def label(self) -> str:
-        return f"{self.name}, {self.expected}" if self.expected else self.name
+        return f"{self.name}: {self.expected}" if self.expected else self.name
 
 
 def named(node: Node, traced: SessionTrace, rows: SessionRows) -> Named:
     metric, piece = rows.catalogue.metric(node.metric), traced.pieces.get(node.metric)
-    texts = {"name": short_name(metric), "expected": direction_words(metric, node.direction)}
+    texts = {"name": short_name(metric, rows.capture.landing), "expected": direction_words(metric, node.direction)}
     fixed = {"node": f"{node.metric}:{node.direction}", "unit": metric.unit, "decimals": metric.decimals}
     if piece is None:
         blank = {"side": "", "sure": "", "other_zone": "", "probability": None, "mean": None, "date": None}
@@ -70,9 +70,13 @@ def named(node: Node, traced: SessionTrace, rows: SessionRows) -> Named:
     )
 
 
-def short_name(metric: Metric) -> str:
-    """The name as lists have it: with its side, without the moment at which it is judged."""
-    return name_without_moment(metric)
+def short_name(metric: Metric, landing: str) -> str:
+    """The name as lists have it, with the moment in a word where the name had it: Elbow flexion, touch."""
+    alone = name_without_moment(metric)
+    if alone == metric.name:
+        return alone
+    moments = [SHORT_MOMENTS[part] for part in metric.moment_for(landing).split("-") if part in SHORT_MOMENTS]
+    return f"{alone}, {' to '.join(moments)}" if moments else alone
 
 
 def strength_word(share: float) -> str:

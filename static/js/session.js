@@ -40,3 +40,15 @@ document.addEventListener(
   },
   true,
 );
+
+// Folded on a phone, where the findings below would be far away; open on a desk and on paper.
+function openWhenWide(root) {
+  if (!window.matchMedia("(min-width: 761px)").matches) return;
+  for (const part of root.querySelectorAll("details[data-open-when-wide]")) part.open = true;
+}
+
+openWhenWide(document);
+document.body.addEventListener("htmx:afterSwap", () => openWhenWide(document));
+window.addEventListener("beforeprint", () => {
+  for (const part of document.querySelectorAll(".start details:not(.inline)")) part.open = true;
+});

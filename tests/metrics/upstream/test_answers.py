@@ -125,7 +125,7 @@ def test_coaches_and_admins_answer_a_clinician_reads_and_others_find_nothing(cas
 def test_a_press_is_answered_by_the_page_as_it_now_is(capture, client_of, coach):
     page = post(client_of(coach), capture, headers=HTMX).content.decode()
     assert "Taken as the starting point." in page
-    assert "took Stride length, short" in page
+    assert "took Stride length, touch: short" in page
     assert "Start here" not in page
 
 
