@@ -81,6 +81,7 @@ def centre_of(metric: Metric, story: Story, method: str, level: str, height_cm: 
         conditions=Conditions(),
         body_size=BodySize(height_cm=height_cm, mass_kg=story.mass_kg),
         available_landings=("fc",) if metric.is_landing_dependent else (),
+        default_definition=metric.definition_default or None,
         filter_hz=ROOM_FILTER_HZ,
         filter_dependent=metric.filter_dependent,
         landing_dependent=metric.is_landing_dependent,
