@@ -101,7 +101,7 @@ class DetailFields(ServiceForm):
     sex = forms.ChoiceField(
         choices=[("", "not said"), *(Athlete._meta.get_field("sex").choices or ())],
         required=False,
-        help_text="Only used to choose body-segment proportions.",
+        help_text="Only used to choose body-segment proportions and the growth chart.",
     )
     responsible_coach = forms.ModelChoiceField(queryset=User.objects.none(), required=False, empty_label="nobody yet")
 

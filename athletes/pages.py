@@ -49,6 +49,7 @@ def who_from(header: AthleteHeader, reader: User) -> dict[str, Any]:
         "height_on": header.height.measured_on if header.height else None,
         "mass_kg": header.mass.value if header.mass else None,
         "mass_on": header.mass.measured_on if header.mass else None,
+        "growing_fast": header.growing_fast,
         "availability": "stopped" if stopped else availability.words,
         "availability_note": _since(stopped.since if stopped else availability.since, availability.until),
         "stopped": stopped is not None,

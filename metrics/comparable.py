@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.db.models import QuerySet
 
-from metrics.catalogue import Metric
+from metrics.catalogue import Metric, load_catalogue
 from sessions.models import CaptureSession, FilterKnowledge
 
 
@@ -31,12 +31,20 @@ def later_sessions(capture: CaptureSession) -> QuerySet[CaptureSession]:
 def same_measurement(metric: Metric, one: CaptureSession, other: CaptureSession) -> bool:
     """Whether this metric means the same in both sessions; capture method and moment are the caller's to compare.
 
-    A filter that nobody named counts as the same only within one setup.
+    A filter that nobody named counts as the same only within one setup. A screen whose technique nobody named was
+    taken as the catalogue says first; one that is worked out from others is the same when they are.
     """
-    if metric.definitions and one.definitions.get(metric.key) != other.definitions.get(metric.key):
+    if not _same_definition(metric, one, other):
         return False
     if not metric.filter_dependent:
         return True
     if (one.filter_knowledge, one.filter_hz) != (other.filter_knowledge, other.filter_hz):
         return False
     return one.filter_knowledge != FilterKnowledge.UNKNOWN or one.setup == other.setup
+
+
+def _same_definition(metric: Metric, one: CaptureSession, other: CaptureSession) -> bool:
+    parts = [load_catalogue().metric(part) for part in metric.derived_from]
+    unsaid = metric.definition_default if metric.is_screen else None
+    own = one.definitions.get(metric.key, unsaid) == other.definitions.get(metric.key, unsaid)
+    return (own or not metric.definitions) and all(_same_definition(part, one, other) for part in parts)

@@ -14,6 +14,7 @@ from athletes.facts.care import (
     stopped_by,
     stopped_on,
 )
+from athletes.facts.growth import Growth, growing_fast_on, growth_on
 from athletes.facts.header import AthleteHeader, header_of, headers_of
 from athletes.facts.levels import level_on
 from athletes.facts.sizes import SizeOn, SizesOn, body_size_on
@@ -22,6 +23,7 @@ __all__ = [
     "Age",
     "AthleteHeader",
     "AvailabilityOn",
+    "Growth",
     "SizeOn",
     "SizesOn",
     "Stopped",
@@ -29,6 +31,8 @@ __all__ = [
     "availability_of",
     "availability_on",
     "body_size_on",
+    "growing_fast_on",
+    "growth_on",
     "has_consent",
     "header_of",
     "headers_of",

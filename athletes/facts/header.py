@@ -9,6 +9,7 @@ from uuid import UUID
 
 from athletes.facts.ages import Age, age_on
 from athletes.facts.care import AvailabilityOn, Stopped, availability_on, stopped_on
+from athletes.facts.growth import Growth, growing_fast_on
 from athletes.facts.levels import level_on
 from athletes.facts.sizes import SizeOn, body_size_on
 from athletes.models import Athlete, Level
@@ -17,7 +18,7 @@ from athletes.models.people import AthleteQuerySet
 
 @dataclass(frozen=True, slots=True)
 class AthleteHeader:
-    """Who this is, on a date. `height` in cm, `mass` in kg."""
+    """Who this is, on a date. `height` in cm, `mass` in kg; `growing_fast` where the height grows over 7 cm a year."""
 
     athlete_id: int
     uuid: UUID
@@ -30,6 +31,7 @@ class AthleteHeader:
     height: SizeOn | None
     mass: SizeOn | None
     arm_span: SizeOn | None
+    growing_fast: Growth | None
     playing_role: str
     availability: AvailabilityOn
     coach_uuid: UUID | None
@@ -56,6 +58,7 @@ def header_of(athlete: Athlete, today: dt.date) -> AthleteHeader:
         height=sizes.height,
         mass=sizes.mass,
         arm_span=sizes.arm_span,
+        growing_fast=growing_fast_on(athlete, today),
         playing_role=athlete.playing_role,
         availability=availability_on(athlete, today),
         coach_uuid=coach.uuid if coach else None,

@@ -74,7 +74,7 @@ class Athlete(Addressed, Withdrawable):
         max_length=8,
         blank=True,
         choices=[("woman", "woman or girl"), ("man", "man or boy")],
-        help_text="Only used to choose body-segment proportions.",
+        help_text="Only used to choose body-segment proportions and the growth chart.",
     )
     playing_role = models.CharField(max_length=40, blank=True, help_text="For example starter or reliever.")
     responsible_coach = models.ForeignKey(

@@ -30,6 +30,24 @@ UNJUDGED = {
     "release_height": (95.0, 4.0),
     "release_extension": (88.0, 5.0),
 }
+# Screens that no rule judges and others are worked out from: middle and SD between athletes (house, for the demo).
+PARTS = {
+    "shoulder_horizontal_adduction_throwing": (10.0, 4.0),
+    "shoulder_horizontal_adduction_other": (15.0, 4.0),
+    "shoulder_flexion_throwing": (174.0, 3.0),
+    "shoulder_flexion_other": (175.0, 3.0),
+    "elbow_extension_throwing": (1.0, 1.0),
+    "elbow_extension_other": (0.0, 1.0),
+    "leg_strength_front": (22.0, 3.0),
+    "leg_strength_back": (20.0, 3.0),
+    "grip_strength_throwing": (48.0, 4.0),
+    "grip_strength_other": (44.0, 4.0),
+}
+# How much further the other side turns where no rule judges it, degrees (house, for the demo).
+OTHER_SIDE = {
+    "shoulder_ir_90_other": ("shoulder_ir_90_throwing", 8.0),
+    "shoulder_er_90_other": ("shoulder_er_90_throwing", -10.0),
+}
 # m/s, full effort, by level (house, for the demo).
 BALL_SPEED = {"youth": 27.5, "high_school": 35.0, "college": 38.5, "professional": 41.5}
 COURSES = {
@@ -60,15 +78,23 @@ def _rules() -> dict[str, tuple[Rule, ...]]:
 
 
 def metrics_of(method: str, level: str) -> list[Metric]:
-    """What the room of this method writes: everything that a rule judges there, and a little more."""
-    found = []
+    """What the room of this method writes: everything that a rule judges there, and a little more.
+
+    Of a screen that is worked out from others its parts; nothing that is worked out from the person.
+    """
+    keys: set[str] = set()
     for metric in load_catalogue().metrics.values():
         judged = any(
             rule.method in {None, method} and rule.level in {None, level} for rule in _rules().get(metric.key, ())
         )
         if metric.can_be_given_by(method) and (judged or (metric.key in UNJUDGED and method == "motion_capture")):
-            found.append(metric)
-    return found
+            keys |= _written_for(metric)
+    return [metric for key, metric in load_catalogue().metrics.items() if key in keys and not metric.is_from_person]
+
+
+def _written_for(metric: Metric) -> set[str]:
+    parts = (load_catalogue().metric(part) for part in metric.derived_from)
+    return set().union(*map(_written_for, parts)) if metric.derived_from else {metric.key}
 
 
 def centre_of(metric: Metric, story: Story, method: str, level: str, height_cm: float) -> Centre | None:
@@ -81,6 +107,7 @@ def centre_of(metric: Metric, story: Story, method: str, level: str, height_cm: 
         conditions=Conditions(),
         body_size=BodySize(height_cm=height_cm, mass_kg=story.mass_kg),
         available_landings=("fc",) if metric.is_landing_dependent else (),
+        default_definition=metric.definition_default or None,
         filter_hz=ROOM_FILTER_HZ,
         filter_dependent=metric.filter_dependent,
         landing_dependent=metric.is_landing_dependent,
@@ -88,7 +115,11 @@ def centre_of(metric: Metric, story: Story, method: str, level: str, height_cm: 
     )
     if isinstance(applied, Applied):
         return _centre_of_limits(applied)
-    middle, spread = UNJUDGED.get(metric.key, (math.nan, math.nan))
+    if metric.key in OTHER_SIDE:
+        key, further = OTHER_SIDE[metric.key]
+        throwing = centre_of(load_catalogue().metric(key), story, method, level, height_cm)
+        return throwing and Centre(throwing.middle + further, throwing.half_width)
+    middle, spread = (UNJUDGED | PARTS).get(metric.key, (math.nan, math.nan))
     return None if math.isnan(middle) else Centre(middle, spread)
 
 
@@ -98,7 +129,8 @@ def _centre_of_limits(applied: Applied) -> Centre:
     if math.isfinite(low) and math.isfinite(high):
         return Centre((low + high) / 2, (high - low) / 2)
     edge, flag = (high, applied.limits.flag_high) if math.isfinite(high) else (low, applied.limits.flag_low)
-    width = abs(float(flag) - edge) if math.isfinite(float(flag)) else abs(edge) / 4 or 1.0
+    watch = abs(float(flag) - edge) if math.isfinite(float(flag)) else 0.0
+    width = watch or abs(edge) / 4 or 1.0
     return Centre(edge - width if math.isfinite(high) else edge + width, width)
 
 
@@ -114,13 +146,15 @@ def values_of(metric: Metric, visit: Visit, level: str, height_cm: float, throws
     centre = centre_of(metric, story, visit.method, level, height_cm)
     if centre is None:
         return None
-    if metric.unit == "count":
+    if (metric.unit == "count" and not metric.is_screen) or metric.unit in ("yes/no", "0-10"):
         return [0.0] * throws
-    own = float(np.clip(generator_for(story.full_name, metric.key).normal(0, OWN_SPREAD), -1.1, 1.1))
+    both_sides = metric.key.removesuffix(f"_{metric.side}") if metric.side else metric.key
+    own = float(np.clip(generator_for(story.full_name, both_sides).normal(0, OWN_SPREAD), -1.1, 1.1))
     shift = sum(_shift(off, visit) for off in story.off if off.metric == metric.key)
     spread = metric.spread(visit.method, level)
     draw = generator_for(story.full_name, metric.key, visit.date, visit.method)
-    day = draw.normal(0, spread.session_sd or 0.0)
+    of_day = generator_for(story.full_name, both_sides, visit.date) if metric.side else draw
+    day = of_day.normal(0, spread.session_sd or 0.0)
     mean = centre.middle + centre.half_width * (shift or own) + day
     numbers = mean + draw.normal(0, spread.within_sd or centre.half_width / 4, throws)
     low = -math.inf if metric.plausible_low is None else metric.plausible_low

@@ -12,6 +12,7 @@ from metrics.catalogue.words import (
     LANDING_MOMENTS,
     LEVELS,
     METHODS,
+    PERSON,
     PLAUSIBLE_HEIGHTS_M,
     SPACELESS_UNITS,
     UNIT_SYMBOLS,
@@ -41,6 +42,8 @@ class Metric:
     "" for times and gaps of peaks, which stand on the delivery line at the peak itself.
     ``landing_rate`` and ``event_rate`` are typical sizes of the change per second at landing (for a landing
     event that is open) and at the metric's own event (for the error of one frame); an extreme has 0.
+    ``formula`` says how a screen that is never typed is worked out: from its parts, the screens of
+    ``derived_from`` (words.FORMULAS), or "person", from the athlete's record.
     ``reference_keys`` name the rows of the reference tables of screens and cause links that mean this screen.
     """
 
@@ -74,6 +77,7 @@ class Metric:
     side: str = ""
     how_measured: str = ""
     derived_from: tuple[str, ...] = ()
+    formula: str = ""
     reference_keys: tuple[str, ...] = ()
     context_cause: bool = False
     spreads: Mapping[tuple[str, str], Spread] = field(
@@ -89,6 +93,11 @@ class Metric:
     def is_context(self) -> bool:
         """Whether it explains but is never a starting point (age-like causes, ball speed, workload)."""
         return self.kind == "context" or self.context_cause
+
+    @property
+    def is_from_person(self) -> bool:
+        """Whether it is worked out from the athlete's record (age, sizes, throws) and never taken from a session."""
+        return self.formula == PERSON
 
     @property
     def is_landing_dependent(self) -> bool:

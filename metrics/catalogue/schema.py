@@ -18,7 +18,7 @@ TEXTS = (
     "key", "name", "short_name", "plain_name", "unit", "kind",
     "low_word", "high_word", "low_sentence", "high_sentence", "why",
 )  # fmt: skip
-OPTIONAL_TEXTS = ("moment", "family", "view", "side", "how_measured", "rate_status")
+OPTIONAL_TEXTS = ("moment", "family", "view", "side", "how_measured", "rate_status", "formula")
 NUMBERS = ("weight",)
 OPTIONAL_NUMBERS = ("plausible_low", "plausible_high", "landing_rate", "event_rate")
 FLAGS = ("first_look", "projected", "filter_dependent", "context_cause")
@@ -180,6 +180,17 @@ def _screen_is_whole(metric: Metric) -> str | None:
     return None
 
 
+def _formula_fits_its_parts(metric: Metric) -> str | None:
+    if metric.formula == words.PERSON:
+        from_person = metric.is_screen and metric.context_cause and not metric.derived_from
+        return None if from_person else "what is worked out from the person is a screen, context, and has no parts"
+    if not metric.formula and not metric.derived_from:
+        return None
+    if metric.formula not in words.FORMULAS:
+        return f"formula {metric.formula!r} is not one of {', '.join((*words.FORMULAS, words.PERSON))}"
+    return None if len(metric.derived_from) == 2 else f"a {metric.formula} has two parts in derived_from"
+
+
 def _side_is_in_key(metric: Metric) -> str | None:
     if metric.side and not metric.key.endswith(f"_{metric.side}"):
         return f"the key must end with its side, _{metric.side}"
@@ -197,4 +208,5 @@ _RULES: tuple[Callable[[Metric], str | None], ...] = (
     _rates_are_given,
     _screen_is_whole,
     _side_is_in_key,
+    _formula_fits_its_parts,
 )

@@ -10,6 +10,10 @@ SIDES = ("", "throwing", "other", "front", "back")
 VIEWS = ("", "open_side", "behind")
 EVENTS = ("pkh", "fc", "fp", "mer", "br", "mir")
 
+PERSON = "person"
+FORMULAS = ("sum", "difference", "percent")
+"""Of two parts: first + second, first − second, first / second × 100."""
+
 LANDING_MOMENTS = {"fc": "fc", "fp": "fp", "unknown": "landing"}
 """What an import says about landing, and how foot plant is then written in a reading key."""
 

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Protocol
 
 from metrics.importing.cells import Cell, text_of
+from metrics.importing.computed import taken_from_file
 from metrics.importing.finding import Found
 from metrics.importing.gathering import ThrowBuilder
 from metrics.importing.problems import ImportProblems
@@ -105,6 +106,8 @@ class _LongRules:
         rule = rule_for(target, self.run.recipe, self.run.catalogue)
         if rule is None:
             self.run.problems.add("metric_unknown", row=row, column=self.letter, metric=quote(target.metric))
+            return None
+        if taken_from_file(rule, self.run.problems, row=row, letter=self.letter) is None:
             return None
         if unit and not same_unit(unit, target.unit_text):
             column = self.run.roles["metric_unit"]

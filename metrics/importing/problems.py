@@ -25,6 +25,15 @@ SENTENCES: Final[dict[str, tuple[str, str]]] = {
     "column_new": ("note", "the recipe does not know the column {header}; it was left out."),
     "metric_unknown": ("error", "the recipe names the metric {metric}, which is not known. Match the column anew."),
     "unit_does_not_fit": ("error", "{sentence} The values were left out."),
+    "from_person": (
+        "note",
+        "{name} is worked out from the athlete’s record and never taken from a file; its values were left out.",
+    ),
+    "differs_from_parts": (
+        "warning",
+        "{name} is {given} here, and its parts come to {computed}. What its parts come to is used. "
+        "Check the parts, and whether each stands on its side.",
+    ),
     "name_unmatched": (
         "warning",
         "{name} is matched to no metric; {count} values were left out. Match it if it is needed.",

@@ -11,6 +11,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from metrics.importing.cells import Cell
+from metrics.importing.computed import note_differing_parts, taken_from_file
 from metrics.importing.finding import Found, find_throws
 from metrics.importing.gathering import ThrowBuilder
 from metrics.importing.long_rows import read_long
@@ -81,6 +82,7 @@ class _Import:
         else:
             read_long(self, found)
         groups = found.gatherer.groups(found.athletes)
+        note_differing_parts(groups, self.recipe, self.catalogue, self.problems)
         return ImportedTable(groups, self.problems.result())
 
     def _throws_of_rows(self) -> Found:
@@ -125,6 +127,8 @@ class _Import:
         rule = rule_for(target, self.recipe, self.catalogue)
         if rule is None:
             self.problems.add("metric_unknown", column=column.letter, metric=quote(target.metric))
+            return None
+        if taken_from_file(rule, self.problems, letter=column.letter) is None:
             return None
         if column.unit_text and not same_unit(column.unit_text, target.unit_text):
             return self.in_unit(rule, target, column.unit_text, None, column.letter)

@@ -5,5 +5,5 @@ uncertainty, `verdicts.judge` says where it stands, `severity` how much it matte
 chance alone would give, `history` whether the past agrees. docs/numbers.md explains the arithmetic.
 """
 
-ALGORITHM = "judging 1"
+ALGORITHM = "judging 2"
 """Stored with every finding. Raise it when a number can change; see algorithm_log.toml."""

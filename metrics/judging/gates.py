@@ -116,7 +116,7 @@ GATES = (
         "other_definition",
         lambda rule, case: case.definition is None or rule.definition in (None, case.definition),
         lambda rules, case: (
-            f"The reading is defined as “{case.definition}”, the range is not: they cannot be compared."
+            f"The reading is defined as “{_words(case.definition)}”, the range is not: they cannot be compared."
         ),
     ),
     Gate(

@@ -145,7 +145,8 @@ def _apply(rule: Rule, case: Case) -> Applied:
     if landing.is_open:
         notes.append(_open_landing_note(rule, landing, float(u_open)))
     if rule.definition and case.definition is None:
-        notes.append(f"The file does not name its definition; judged as “{rule.definition}”.")
+        judged_as = rule.definition.replace("_", " ")
+        notes.append(f"Which definition was used is not said; judged as “{judged_as}”.")
     return Applied(
         rule=rule,
         limits=limits,

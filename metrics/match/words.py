@@ -66,6 +66,12 @@ DEFINITION_WORDS = {
     "rubber_to_toe": "front of the rubber to the toe",
     "chest_axis": "by the axis of the chest",
     "shoulder_line": "by the line of the shoulders",
+    "scapula_held": "shoulder blade held at its front tip",
+    "table_stabilised": "shoulder blade held by the table alone",
+    "front_of_shoulder_held": "hand on the front of the shoulder",
+    "blade_held_firmly": "front tip and body of the shoulder blade held firmly",
+    "lying_face_down": "lying face down, hip straight",
+    "seated": "seated",
 }
 
 # Least confidence → words (the thresholds of a look, not of a decision: house opinion, no source).

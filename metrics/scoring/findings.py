@@ -176,12 +176,14 @@ def _decided(
 
 
 def _notes(row: Row) -> tuple[str, ...]:
+    what = "round" if row.metric.is_screen else "throw"
     lost = [
-        f"{count} {'throw' if count == 1 else 'throws'} without a value: {code.replace('_', ' ')}."
+        f"{count} {what if count == 1 else f'{what}s'} without a value: {code.replace('_', ' ')}."
         for code, count in row.values.lost.items()
     ]
     unknown = (NO_SESSION_SD,) if math.isnan(row.between_sd) else ()
-    return (*(row.applied.notes if row.applied else ()), *lost, *unknown)
+    came_about = (row.note,) if row.note else ()
+    return (*came_about, *(row.applied.notes if row.applied else ()), *lost, *unknown)
 
 
 def _empty(session: _Session) -> SessionScore:

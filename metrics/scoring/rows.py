@@ -11,7 +11,9 @@ from metrics.judging.findings import event_uncertainty
 from metrics.judging.gates import Case
 from metrics.judging.ranges import LANDING_HALF_WINDOW_S, resolve_case
 from metrics.judging.values import Applied, Conditions, NotScored
+from metrics.scoring.derived import Derived, with_derived
 from metrics.scoring.measured import BALL_SPEED, ThrowReadings, Values, ball_speeds, landings_present, values_of
+from metrics.scoring.reasons import reason_without_number
 from metrics.scoring.throws import ScoredThrows
 from metrics.scoring.values import ProfileRules, SessionFacts
 
@@ -19,7 +21,6 @@ UNJUDGED_KINDS = {
     "style": NotScored("style", "A matter of style: shown, not judged."),
     "context": NotScored("context", "Context: shown, not judged."),
 }
-NOTHING_MEASURED = NotScored("not_measurable", "No scored throw gave this number.")
 COUNTED_FROM_PLANT = NotScored(
     "counted_from_plant", "Ranges of this time count from first touch; these numbers count from weight on the foot."
 )
@@ -31,7 +32,8 @@ OTHER_METHOD = NotScored("method_cannot_give", "This capture method is not known
 class Row:
     """One metric on its way from readings to decision. `landing`: at which moment it was read, "" for any.
 
-    `within_sd`, `between_sd`: typical throw to throw and session to session, NaN when not known.
+    `within_sd`, `between_sd`: typical throw to throw and session to session, NaN when not known. `note`: how a
+    derived screen came about, where that is not plain.
     """
 
     metric: Metric
@@ -41,6 +43,7 @@ class Row:
     not_scored: NotScored | None
     within_sd: float
     between_sd: float
+    note: str = ""
 
 
 class RangeFinder:
@@ -68,18 +71,31 @@ class RangeFinder:
 
 
 def build_rows(chosen: ScoredThrows, facts: SessionFacts, ranges: RangeFinder, catalogue: Catalogue) -> Sequence[Row]:
-    """A row for each metric that the chosen throws have, in the catalogue's order."""
-    readings, speeds = ThrowReadings.of(chosen.throws), ball_speeds(chosen.throws)
+    """A row for each metric that the chosen throws have, in the catalogue's order.
+
+    Of a hands-on session also the screens that follow from others, or why one does not. What is worked out from
+    the person is left out: a session never says it.
+    """
+    derived = with_derived(chosen.throws, catalogue) if facts.method == "hands_on" else Derived(chosen.throws)
+    readings, speeds = ThrowReadings.of(derived.throws), ball_speeds(chosen.throws)
     conditions = Conditions(**{name: chosen.conditions.get(name) for name in Conditions.__slots__})
     rows = []
     for key, metric in catalogue.metrics.items():
-        if key in readings.metrics or (key == BALL_SPEED and speeds):
-            present = landings_present(metric, readings)
-            applied, reason = ranges.find(metric, present, conditions, facts)
-            landing = applied.landing if applied else _best_landing(present)
-            read = speeds if key == BALL_SPEED else readings.by_key.get(metric.reading_key(landing or "unknown"), ())
-            rows.append(_row(metric, landing, values_of(metric, read, facts), applied, reason, facts))
-    return [row for row in rows if row is not None]
+        why = derived.reasons.get(key)
+        if metric.is_from_person or not (key in readings.metrics or why or (key == BALL_SPEED and speeds)):
+            continue
+        present = landings_present(metric, readings)
+        applied, reason = ranges.find(metric, present, conditions, facts)
+        landing = applied.landing if applied else _best_landing(present)
+        read = speeds if key == BALL_SPEED else readings.by_key.get(metric.reading_key(landing or "unknown"), ())
+        values = values_of(metric, read, facts)
+        if why and not values.numbers:
+            values = replace(values, not_scored=why)
+        row = _row(metric, landing, values, applied, reason, facts)
+        if row is not None:
+            row.note = derived.notes.get(key, "")
+            rows.append(row)
+    return rows
 
 
 def _row(
@@ -92,7 +108,7 @@ def _row(
 ) -> Row | None:
     if not values.numbers and not values.lost and values.not_scored is None:
         return None
-    reason = values.not_scored or (None if values.numbers else NOTHING_MEASURED) or reason
+    reason = values.not_scored or (None if values.numbers else reason_without_number(values.lost)) or reason
     if not metric.can_be_given_by(facts.method):
         return Row(metric, landing, values, None, reason or OTHER_METHOD, math.nan, math.nan)
     spread = metric.spread(facts.method, facts.level or "")

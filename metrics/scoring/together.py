@@ -57,7 +57,9 @@ def judgeable_metrics(method: str, profile: ProfileRules, catalogue: Catalogue) 
     return [
         metric
         for metric in catalogue.metrics.values()
-        if metric.kind == lane and any(rule.method in (None, method) for rule in profile.rules.get(metric.key, ()))
+        if metric.kind == lane
+        and not metric.is_from_person
+        and any(rule.method in (None, method) for rule in profile.rules.get(metric.key, ()))
     ]
 
 

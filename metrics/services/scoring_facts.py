@@ -44,7 +44,7 @@ def gather_facts_of(captures: Sequence[CaptureSession], known: Known | None = No
             date=capture.date,
             method=capture.method,
             level=level_on(people[capture.athlete_id], capture.date),
-            body_size=_body_size(people[capture.athlete_id], capture.date),
+            body_size=body_size_of(people[capture.athlete_id], capture.date),
             landing=capture.landing,
             filter_hz=capture.filter_hz if capture.filter_knowledge == FilterKnowledge.KNOWN else None,
             frame_rate_hz=capture.frame_rate_hz,
@@ -83,7 +83,7 @@ def _readings_by_throw(captures: Sequence[CaptureSession]) -> dict[int, ReadingM
     return found
 
 
-def _body_size(athlete: Athlete, date: datetime.date) -> BodySize:
+def body_size_of(athlete: Athlete, date: datetime.date) -> BodySize:
     size = body_size_on(athlete, date)
     return BodySize(
         height_cm=size.height.value if size.height else None,

@@ -17,7 +17,7 @@ from sessions.models import CaptureSession, Throw, Upload
 from sessions.quick_json import sorted_text
 from sessions.services.inputs import input_service, raise_input_revision
 
-ALGORITHM = "metric table 1"
+ALGORITHM = "metric table 2"
 """How values of a table become readings; rises when the same table would give other readings."""
 
 SESSION_FIELDS = ("setup", "landing", "filter_knowledge", "filter_hz", "frame_rate_hz", "definitions")

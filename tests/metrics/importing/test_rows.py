@@ -475,3 +475,42 @@ def test_every_problem_says_its_place_and_ends_as_a_sentence():
     for problem in table.problems:
         assert problem.sentence.endswith(".")
         assert f"ow {problem.row}, column {problem.column}: " in problem.sentence
+
+
+SCREEN_HEAD = ("Athlete ID", "Date", "Trial", "Shoulder IR 90 throwing (deg)", "Shoulder IR 90 other (deg)")
+
+
+def test_what_is_worked_out_from_the_person_is_never_taken_from_a_wide_table():
+    table = imported((*SCREEN_HEAD, "BMI (kg/m2)"), ("P-1", "2026-03-25", 1, 45, 60, 24.1))
+    (throw,) = only_throws(table)
+    assert throw.values.keys() == {"shoulder_ir_90_throwing@screen", "shoulder_ir_90_other@screen"}
+    (problem,) = table.problems
+    assert (problem.code, problem.severity) == ("from_person", "note")
+    assert "Body" in problem.sentence
+
+
+def test_nor_from_a_long_one_and_said_once_for_all_rows():
+    rows = [("P-1", "2026-03-25", trial, "BMI", 24.1, "kg/m²") for trial in (1, 2, 3)]
+    table = imported(
+        ("Athlete ID", "Date", "Trial", "Screen", "Value", "Unit"),
+        ("P-1", "2026-03-25", 1, "Shoulder IR 90 throwing", 45, "deg"),
+        *rows,
+    )
+    assert [throw.values.keys() for throw in only_throws(table) if throw.values] == [{"shoulder_ir_90_throwing@screen"}]
+    assert codes(table) == ["from_person"]
+
+
+def test_a_side_difference_that_its_sides_do_not_come_to_is_told_with_both_numbers():
+    head = (*SCREEN_HEAD, "Shoulder IR deficit (deg)")
+    table = imported(head, ("P-1", "2026-03-25", 1, 45, 60, 25), ("P-1", "2026-03-25", 2, 45, 60, 15))
+    (problem,) = table.problems
+    assert (problem.code, problem.severity, problem.row) == ("differs_from_parts", "warning", 2)
+    assert "25" in problem.sentence
+    assert "15" in problem.sentence
+
+
+def test_a_total_rounded_by_another_program_and_one_without_its_parts_are_no_problem():
+    head = (*SCREEN_HEAD, "Shoulder IR deficit (deg)")
+    table = imported(head, ("P-1", "2026-03-25", 1, 45, 60, 16), ("P-1", "2026-03-25", 2, 45, None, 30))
+    assert table.problems == ()
+    assert only_throws(table)[1].values["shoulder_ir_deficit@screen"] == {"value": 30.0}
