@@ -73,7 +73,7 @@ def pieces_of(
         if row["metric"] in catalogue.metrics:
             best.setdefault(str(row["metric"]), row)
     pieces = {piece.metric: piece for piece in _judged(list(best.values()), capture)}
-    return pieces | {one.metric: _of_derived(one, capture) for one in derived if one.zone}
+    return pieces | {one.metric: _of_derived(one, capture) for one in derived if one.zone != Finding.Zone.NOT_SCORED}
 
 
 def evidence_of(pieces: Mapping[str, Piece], nodes: Iterable[Node], catalogue: Catalogue) -> Mapping[Node, Evidence]:
