@@ -3,7 +3,6 @@ from django.urls import path
 from metrics.views import csv, imports, match, motion, recordings, session, starting_point, throws
 
 SESSION_PAGES = [
-    path("TEMP/<uuid:uuid>/screens/", session.session, name="screens"),
     path("sessions/<uuid:uuid>/", session.session, name="session"),
     path("sessions/<uuid:uuid>/withdraw/", session.withdraw, name="session-withdraw"),
     path("sessions/<uuid:uuid>/move/", session.move, name="session-move"),
