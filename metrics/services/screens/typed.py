@@ -21,7 +21,7 @@ REASONS = {NOT_TESTED: "not tested", PAIN: "not tested: pain"}
 
 KEPT_FIELDS = re.compile(r"^(v|not|technique)-[a-z0-9_]{1,80}(-[1-9])?$|^(date|arm|own|units|rounds)$")
 LONGEST_TEXT = 40
-NUMBER = re.compile(r"^[-−]?\d+([.,]\d*)?$|^[-−]?[.,]\d+$")
+NUMBER = re.compile(r"^[-−]?\d+([.,]\d*)?$|^[-−]?[.,]\d+$", re.ASCII)
 
 Reading = Mapping[str, object]
 """{"value": number} or {"reason": code}."""
