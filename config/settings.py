@@ -124,6 +124,7 @@ CELERY_TIMEZONE = "UTC"
 CELERY_BEAT_SCHEDULE = {
     "retake-stale-claims": {"task": "sessions.retake_stale_claims", "schedule": 15.0},
     "rescore-what-lags": {"task": "metrics.rescore_what_lags", "schedule": 30.0},
+    "forget-screen-drafts": {"task": "metrics.forget_old_screen_drafts", "schedule": crontab(hour=1, minute=10)},
     "seal-view-log": {"task": "athletes.seal_view_log", "schedule": crontab(hour=0, minute=40)},
 }
 

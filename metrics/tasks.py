@@ -4,6 +4,7 @@ from celery import shared_task
 
 from metrics.services.motion.measuring import measure_where_size_changed
 from metrics.services.scoring import rescore
+from metrics.services.screens.drafts import forget_old_drafts
 from metrics.services.stale import sessions_that_lag
 
 
@@ -16,3 +17,9 @@ def rescore_what_lags() -> int:
         rescore(capture)
         done += 1
     return done
+
+
+@shared_task(name="metrics.forget_old_screen_drafts")
+def forget_old_screen_drafts() -> int:
+    """Deletes what was typed into the form of screens and not saved within a week; safe twice."""
+    return forget_old_drafts()

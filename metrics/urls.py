@@ -1,6 +1,17 @@
 from django.urls import path
 
-from metrics.views import csv, imports, match, motion, recordings, session, starting_point, throws
+from metrics.views import (
+    csv,
+    imports,
+    match,
+    motion,
+    recordings,
+    screen_station,
+    screens,
+    session,
+    starting_point,
+    throws,
+)
 
 SESSION_PAGES = [
     path("sessions/<uuid:uuid>/", session.session, name="session"),
@@ -53,5 +64,15 @@ IMPORT_PAGES = [
     path("uploads/<uuid:uuid>/parts/<uuid:unit_uuid>/take-back/", imports.take_back, name="unit-take-back"),
 ]
 
+SCREEN_PAGES = [
+    path("athletes/<uuid:uuid>/screens/", screens.screens, name="screens"),
+    path("athletes/<uuid:uuid>/screens/draft/", screens.draft, name="screens-draft"),
+    path("athletes/<uuid:uuid>/screens/draft/throw-away/", screens.throw_away, name="screens-throw-away"),
+    path("screens/saved/<uuid:uuid>/", screens.saved, name="screens-saved"),
+    path("screens/saved/<uuid:uuid>/undo/", screens.undo, name="screens-undo"),
+    path("screens/station/", screen_station.station, name="screens-station"),
+    path("screens/blank/", screen_station.blank, name="screens-blank"),
+]
+
 app_name = "metrics"
-urlpatterns = [*SESSION_PAGES, *MOTION_PAGES, *IMPORT_PAGES]
+urlpatterns = [*SESSION_PAGES, *MOTION_PAGES, *IMPORT_PAGES, *SCREEN_PAGES]

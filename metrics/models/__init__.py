@@ -3,6 +3,7 @@ from metrics.models.imports import ImportDraft, ImportRecipe, ImportUnit, Readin
 from metrics.models.motion import MotionReport
 from metrics.models.ranges import RangeProfile, RangeProfileVersion, RangeRule, RuleStatus, SizeBasis
 from metrics.models.scores import Finding, Scoring, Standing
+from metrics.models.screens import ScreenDraft, ScreenEntry
 from metrics.models.starting_points import StartingPointAnswer
 
 __all__ = [
@@ -22,6 +23,8 @@ __all__ = [
     "Reading",
     "RuleStatus",
     "Scoring",
+    "ScreenDraft",
+    "ScreenEntry",
     "SizeBasis",
     "Standing",
     "StartingPointAnswer",
