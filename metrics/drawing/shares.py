@@ -8,7 +8,7 @@ WIDTH, HEIGHT = 64.0, 8.0
 
 
 def share_bar(share: float) -> str:
-    """share: 0 to 1; what lies outside is drawn at the end. Hidden from screen readers: its percent stands beside it."""
+    """share: 0 to 1, beyond is drawn at the end. Hidden from screen readers: its percent stands beside it."""
     filled = number(WIDTH * min(1.0, max(0.0, share)))
     return (
         f'<svg class="share" width="{number(WIDTH)}" height="{number(HEIGHT)}" viewBox="0 0 {number(WIDTH)} '

@@ -182,7 +182,7 @@ def _of_derived(one: DerivedScreen, capture: CaptureSession) -> Piece:
         p_in=one.p_in if one.p_in is not None else math.nan,
         p_out={one.side: one.p_out or 0.0, other: 0.0} if one.side else {"low": 0.0, "high": 0.0},
         p_flag={one.side: one.p_flag or 0.0, other: 0.0} if one.side else {"low": 0.0, "high": 0.0},
-        mean=one.value,
+        mean=_float(one.value),
         severity=one.severity,
         weight=0.0,
         confirmation="",

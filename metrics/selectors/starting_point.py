@@ -2,28 +2,24 @@
 
 from __future__ import annotations
 
-import datetime
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from uuid import UUID
 
 from django.urls import reverse
 
-from athletes.models import User
 from metrics.catalogue import Metric
-from metrics.models import Finding, StartingPointAnswer
+from metrics.models import Finding
 from metrics.selectors.session_rows import SessionRows
 from metrics.selectors.session_trace import SessionTrace
-from metrics.selectors.session_words import direction_words, joined, number_word
-from metrics.selectors.trace_words import Named, link_words, named, short_name
+from metrics.selectors.session_words import joined, number_word
+from metrics.selectors.starting_point_answers import AnswerView, Kind, answer_view, options_of, read_answers
+from metrics.selectors.trace_words import Named, link_words, named, node_text, node_words
 from metrics.tracing import Node, Root
 from metrics.tracing.asked import heading_of, root_of
 from metrics.tracing.trace import CAUSE_NOT_KNOWN
-from metrics.tracing.evidence import ROOT_KINDS
 
-Kind = StartingPointAnswer.Kind
-LATER_ANSWERS = 3
-"""Answers of earlier sessions that are shown again."""
+EARLIER_ANSWERS = 3
+"""Answers of earlier sessions that are shown again, the latest first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,16 +41,6 @@ class CheckView:
 
 
 @dataclass(frozen=True, slots=True)
-class AnswerView:
-    """What a coach said; `url` takes it back, "" where the reader may not or it belongs to another session."""
-
-    words: str
-    reason: str
-    date: datetime.date
-    url: str
-
-
-@dataclass(frozen=True, slots=True)
 class StartingPointPanel:
     """`is_unknown`: `start` is a flag of which nobody knows what lies behind it, or None where none may be worked on.
 
@@ -70,7 +56,6 @@ class StartingPointPanel:
     plain: str
     sentence: str
     standing: str
-    is_own: bool
     clears: tuple[Cleared, ...]
     weight_cleared: str
     supports: tuple[tuple[Named, str], ...]
@@ -89,13 +74,11 @@ class StartingPointPanel:
     links_version: int
 
 
-def starting_point_panel(
-    rows: SessionRows, traced: SessionTrace, *, may_change: bool
-) -> StartingPointPanel | None:
+def starting_point_panel(rows: SessionRows, traced: SessionTrace, *, may_change: bool) -> StartingPointPanel | None:
     """None where nothing is flagged. One query."""
     if not traced.flags:
         return None
-    answers = _answers(rows)
+    answers = read_answers(rows)
     here = [one for one in answers if one.session_id == rows.capture.pk]
     own = next((Node(one.metric, one.direction) for one in here if one.kind != Kind.REJECTED), None)
     aside = {Node(one.metric, one.direction) for one in here if one.kind == Kind.REJECTED}
@@ -112,7 +95,6 @@ def starting_point_panel(
         plain=_plain(rows, root),
         sentence=_sentence(traced, root),
         standing=_standing(traced, root),
-        is_own=own is not None and (not here or own != traced.trace.starting_point),
         clears=_clears(rows, traced, root),
         weight_cleared=_weight_cleared(traced, root),
         supports=_supports(rows, traced, root),
@@ -123,27 +105,12 @@ def starting_point_panel(
         runner_up=_runner_up(rows, traced, root),
         is_close=traced.trace.is_close,
         checks=_checks(rows, traced),
-        answers=tuple(_answer_view(one, rows, may_change) for one in here),
-        earlier=tuple(_answer_view(one, rows, False) for one in answers if one not in here)[:LATER_ANSWERS],
+        answers=tuple(answer_view(one, rows, may_change) for one in here),
+        earlier=tuple(answer_view(one, rows, False) for one in answers if one not in here)[:EARLIER_ANSWERS],
         is_taken=own is not None,
         may_change=may_change,
-        options=_options(rows, traced) if may_change and own is None else (),
+        options=options_of(rows, traced) if may_change and own is None else (),
         links_version=traced.version.number,
-    )
-
-
-def node_text(node: Node) -> str:
-    return f"{node.metric}:{node.direction}"
-
-
-def _answers(rows: SessionRows) -> list[StartingPointAnswer]:
-    """Standing answers of this session and of those before it, the latest session first."""
-    return list(
-        StartingPointAnswer.objects.standing()
-        .filter(session__athlete=rows.capture.athlete_id, session__date__lte=rows.capture.date)
-        .filter(session__withdrawn_at=None)
-        .select_related("session", "given_by")
-        .order_by("-session__date", "given_at", "id")
     )
 
 
@@ -188,7 +155,9 @@ def _sentence(traced: SessionTrace, root: Root | None) -> str:
     if not explained:
         return f"It explains no {other}flag."
     if explained == others:
-        return f"It explains the {other}flag." if others == 1 else f"It explains all {number_word(others)} {other}flags."
+        return (
+            f"It explains the {other}flag." if others == 1 else f"It explains all {number_word(others)} {other}flags."
+        )
     return f"It explains {number_word(explained)} of {number_word(others)} {other}flags."
 
 
@@ -223,9 +192,7 @@ def _supports(rows: SessionRows, traced: SessionTrace, root: Root | None) -> tup
     """Flags that it may have produced, each with how strong the best way from it is."""
     if root is None:
         return ()
-    return tuple(
-        (named(flag, traced, rows), link_words(root.node, flag, traced, rows)) for flag in root.supports
-    )
+    return tuple((named(flag, traced, rows), link_words(root.node, flag, traced, rows)) for flag in root.supports)
 
 
 def _named_all(nodes: Sequence[Node], traced: SessionTrace, rows: SessionRows) -> tuple[Named, ...]:
@@ -255,8 +222,7 @@ def _runner_up(rows: SessionRows, traced: SessionTrace, root: Root | None) -> st
     if runner_up is None or (root and runner_up[0] == root.node):
         return ""
     node, behind = runner_up
-    metric = rows.catalogue.metric(node.metric)
-    return f"{short_name(metric, rows.capture.landing)}: {direction_words(metric, node.direction)}, {behind:.1f} points behind."
+    return f"{node_words(node, rows)}, {behind:.1f} points behind."
 
 
 def _checks(rows: SessionRows, traced: SessionTrace) -> tuple[CheckView, ...]:
@@ -274,46 +240,3 @@ def _form_of(metric: Metric, rows: SessionRows) -> str:
         return ""
     form = reverse("metrics:screens", args=[rows.capture.athlete.uuid])
     return f"{form}?screen={(metric.derived_from or (metric.key,))[0]}"
-
-
-def _answer_view(one: StartingPointAnswer, rows: SessionRows, may_change: bool) -> AnswerView:
-    metric = rows.catalogue.metrics.get(one.metric)
-    name = f"{short_name(metric, rows.capture.landing)}: {direction_words(metric, one.direction)}" if metric else one.metric
-    said = {Kind.ACCEPTED: "took", Kind.REJECTED: "put aside", Kind.OWN: "put first"}[Kind(one.kind)]
-    url = reverse("metrics:starting-point-take-back", args=[rows.capture.uuid, one.uuid]) if may_change else ""
-    return AnswerView(f"{_who(one.given_by)} {said} {name}", one.reason, one.session.date, url)
-
-
-def _who(user: User | None) -> str:
-    return str(user) if user else "A coach"
-
-
-def _options(
-    rows: SessionRows, traced: SessionTrace
-) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...]:
-    """What a coach may put first: what may cause these flags, then every other movement and screen."""
-    near: dict[Node, None] = {}
-    for flag in traced.flags:
-        for node in (flag, *traced.graph.ways_to(flag, traced.blocks)):
-            near[node] = None
-    may = [
-        Node(metric.key, side)
-        for metric in rows.catalogue.metrics.values()
-        if metric.kind in ROOT_KINDS and not metric.is_context
-        for side in ("low", "high")
-    ]
-    groups: Mapping[str, list[Node]] = {
-        "Possible causes of these flags": [node for node in may if node in near],
-        "Everything else": [node for node in may if node not in near],
-    }
-    return tuple(
-        (title, tuple((node_text(node), _option_name(node, rows)) for node in nodes)) for title, nodes in groups.items()
-    )
-
-
-def _option_name(node: Node, rows: SessionRows) -> str:
-    metric = rows.catalogue.metric(node.metric)
-    return f"{metric.name}: {direction_words(metric, node.direction)}"
-
-
-

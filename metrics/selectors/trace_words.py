@@ -29,18 +29,18 @@ class Named:
     node: str
     name: str
     expected: str
-    zone: str
-    side: str
-    sure: str
-    other_zone: str
-    probability: float | None
-    perhaps_flag: bool
-    mean: float | None
     unit: str
     decimals: int
-    date: datetime.date | None
-    when: str
-    url: str
+    zone: str = ""
+    side: str = ""
+    sure: str = ""
+    other_zone: str = ""
+    probability: float | None = None
+    perhaps_flag: bool = False
+    mean: float | None = None
+    date: datetime.date | None = None
+    when: str = ""
+    url: str = ""
 
     @property
     def label(self) -> str:
@@ -49,25 +49,36 @@ class Named:
 
 def named(node: Node, traced: SessionTrace, rows: SessionRows) -> Named:
     metric, piece = rows.catalogue.metric(node.metric), traced.pieces.get(node.metric)
-    texts = {"name": short_name(metric, rows.capture.landing), "expected": direction_words(metric, node.direction)}
-    fixed = {"node": f"{node.metric}:{node.direction}", "unit": metric.unit, "decimals": metric.decimals}
+    name, expected = short_name(metric, rows.capture.landing), direction_words(metric, node.direction)
     if piece is None:
-        blank = {"side": "", "sure": "", "other_zone": "", "probability": None, "mean": None, "date": None}
-        return Named(**texts, **fixed, **blank, zone="", perhaps_flag=False, when="not measured", url="")  # type: ignore[arg-type]
+        return Named(node_text(node), name, expected, metric.unit, metric.decimals, when="not measured")
     return Named(
-        **texts,
-        **fixed,  # type: ignore[arg-type]
+        node_text(node),
+        name,
+        expected,
+        metric.unit,
+        metric.decimals,
         zone=piece.zone,
         side=piece.side,
         sure=piece.sure,
         other_zone=piece.other_zone,
         probability=piece.probability,
-        perhaps_flag=False,
         mean=piece.mean,
         date=piece.date,
         when="" if piece.is_of_session else f"{piece.date:%-d %b %Y}, {METHOD_WORDS.get(piece.method, piece.method)}",
         url=reverse("metrics:finding", args=[rows.capture.uuid, metric.key]) if piece.is_of_session else "",
     )
+
+
+def node_text(node: Node) -> str:
+    """metric:direction, as forms carry it."""
+    return f"{node.metric}:{node.direction}"
+
+
+def node_words(node: Node, rows: SessionRows) -> str:
+    """Elbow flexion, touch: straight."""
+    metric = rows.catalogue.metric(node.metric)
+    return f"{short_name(metric, rows.capture.landing)}: {direction_words(metric, node.direction)}"
 
 
 def short_name(metric: Metric, landing: str) -> str:

@@ -32,7 +32,8 @@ class ExplainedFlag:
 class Root:
     """``clears``: flag → share of it expected to clear when this root is put right; ``expected``: weighted, the order.
 
-    ``absent``: direct effects that were measured in range; ``contradicts``: those that are out the other way. ``is_suspicion``: in use without having been measured.
+    ``absent``: direct effects that were measured in range; ``contradicts``: those that are out the other way.
+    ``is_suspicion``: in use without having been measured.
     """
 
     node: Node

@@ -61,7 +61,9 @@ def take_back(request: HttpRequest, uuid: UUID, answer_uuid: UUID) -> HttpRespon
     return _do(request, capture, lambda: take_back_answer(answer=found, by=account_of(request)), "Taken back.")
 
 
-def _do(request: HttpRequest, capture: CaptureSession, act: Callable[[], StartingPointAnswer], said: str) -> HttpResponse:
+def _do(
+    request: HttpRequest, capture: CaptureSession, act: Callable[[], StartingPointAnswer], said: str
+) -> HttpResponse:
     try:
         kept = act()
     except ValidationError as error:
@@ -81,5 +83,3 @@ def _answer(request: HttpRequest, capture: CaptureSession, wrong: str = "", stat
     if htmx_of(request):
         return render(request, "metrics/_session.html", {"page": page, "answered": True}, status=status)
     return render(request, "metrics/session.html", page_context(request, fresh, page), status=status)
-
-

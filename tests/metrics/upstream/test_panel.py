@@ -140,9 +140,7 @@ def test_the_next_session_shows_what_was_said(athlete, coach):
 
 def test_an_earlier_session_does_not_show_what_was_said_later(athlete, coach):
     before = found(athlete, {STRIDE: "low"}, days_ago=30)
-    answer_starting_point(
-        session=found(athlete, {STRIDE: "low"}), kind="accepted", node=Node(STRIDE, "low"), by=coach
-    )
+    answer_starting_point(session=found(athlete, {STRIDE: "low"}), kind="accepted", node=Node(STRIDE, "low"), by=coach)
     assert panel_of(before).earlier == ()
 
 
