@@ -54,7 +54,7 @@ class DerivedScreen:
     `value` and its standard uncertainty `u` in the metric's unit (age: years). `date`: of the measurement or throw that
     it rests on, the older one of two. `how`: what it was worked out from. `zone` and `sure` as of a finding;
     `side`, `p_out` and `p_flag` speak of the side that the value lies nearer to, also in range. Not judged: zone
-    "not_scored", chances None, and `reason` says why.
+    "not_scored", chances None, and `reason` says why. `other_zone` and `probability` are a finding's.
     """
 
     metric: str
@@ -71,6 +71,12 @@ class DerivedScreen:
     severity: float = 0.0
     weight: float = 0.0
     reason: str = ""
+    other_zone: str = ""
+    probability: float | None = None
+
+    @property
+    def is_judged(self) -> bool:
+        return self.zone != Finding.Zone.NOT_SCORED
 
     @property
     def of(self) -> Metric:
@@ -186,6 +192,8 @@ def _judged(
         p_out=verdict.p_out,
         p_flag=verdict.p_flag,
         severity=judged.severity,
+        other_zone=verdict.other_zone,
+        probability=verdict.probability,
     )
 
 

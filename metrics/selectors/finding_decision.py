@@ -13,7 +13,7 @@ from metrics.judging.gates import FILTER_TOLERANCE_HZ
 from metrics.judging.values import LANDING_WORDS, SIZE_UNITS, SIZE_WORDS
 from metrics.models import Finding, RangeRule
 from metrics.selectors.decision_formulas import Formula, chance_words, formulas_of
-from metrics.selectors.session_lines import Line, line_of
+from metrics.selectors.session_lines import Line, came_about, line_of
 from metrics.selectors.session_rows import SessionRows
 from metrics.selectors.session_words import CONDITION_WORDS, STATUS_WORDS, confirmation_words, moment_words
 from sessions.models import CaptureSession
@@ -91,6 +91,13 @@ def plain(number: float | None, digits: int = 4) -> str:
     return "not known" if number is None else f"{number:.{digits}g}".replace("-", MINUS)
 
 
+FORMULA_WORDS = {
+    "sum": "{0} plus {1}",
+    "difference": "{0} minus {1}",
+    "percent": "{0} in percent of {1}",
+}
+
+
 def _measured(row: Finding, rows: SessionRows) -> tuple[Fact, ...]:
     facts = [
         Fact("Throws scored (n)", str(row.n)),
@@ -100,6 +107,10 @@ def _measured(row: Finding, rows: SessionRows) -> tuple[Fact, ...]:
     ]
     if low := reads_low_by(row, rows):
         facts.append(low)
+    metric = rows.catalogue.metric(row.metric)
+    if came_about(metric, row) == "computed":
+        parts = (rows.catalogue.metric(part).name for part in metric.derived_from)
+        facts.append(Fact("Computed as", FORMULA_WORDS[metric.formula].format(*parts)))
     if rows.last_time and (before := rows.before.get(row.metric)):
         facts.append(Fact("Last comparable session", plain(before.mean, 5), dated(rows.last_time.date)))
     return tuple(facts)

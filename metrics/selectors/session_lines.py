@@ -10,6 +10,7 @@ from django.urls import reverse
 
 from metrics.catalogue import Metric
 from metrics.models import Finding
+from metrics.scoring.derived import GIVEN
 from metrics.selectors.session_rows import SessionRows
 from metrics.selectors.session_words import STATUS_WORDS, confirmation_words, moment_words, name_without_moment
 
@@ -33,7 +34,7 @@ class Line:
     """One finding as the page lists it; the names of the verdict are those that the drawing tags ask for.
 
     Numbers in `unit`; `difference` is this session's mean minus that of the last comparable one. `more`: how many
-    flags of the same family stand under this line.
+    flags of the same family stand under this line. `came_about`: computed or given, of a screen that has parts.
     """
 
     key: str
@@ -66,6 +67,7 @@ class Line:
     is_first_look: bool
     url: str
     more: int = 0
+    came_about: str = ""
 
     @property
     def is_flag(self) -> bool:
@@ -73,9 +75,9 @@ class Line:
 
     @property
     def tags(self) -> str:
-        """The second line: moment, how often seen, weight."""
+        """The second line: whether it was computed, moment, how often seen, weight."""
         weight = f"weight {self.weight:g}" if self.weight else ""
-        return " · ".join(part for part in (self.moment, self.confirmation, weight) if part)
+        return " · ".join(part for part in (self.came_about, self.moment, self.confirmation, weight) if part)
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,7 +140,15 @@ def line_of(metric: Metric, row: Finding, rows: SessionRows) -> Line:
         confirmation=confirmation_words(row),
         is_first_look=metric.first_look,
         url=reverse("metrics:finding", args=[rows.capture.uuid, metric.key]),
+        came_about=came_about(metric, row),
     )
+
+
+def came_about(metric: Metric, row: Finding) -> str:
+    """computed, given, or nothing for what is measured itself."""
+    if not metric.derived_from or row.mean is None:
+        return ""
+    return "given, not computed" if GIVEN in row.decision.get("notes", ()) else "computed"
 
 
 def _unmeasured(metric: Metric, rows: SessionRows) -> Line:

@@ -15,6 +15,7 @@ from athletes.models import Athlete
 from athletes.pages import record_url, who_of
 from athletes.requests import account_of, facility_of, htmx_of
 from athletes.today import facility_today
+from metrics.selectors.derived_screens import derived_screens
 from metrics.selectors.finding_decision import decision_of
 from metrics.selectors.imports import athlete_options
 from metrics.selectors.session_page import SessionPage, session_page
@@ -44,8 +45,11 @@ def session(request: HttpRequest, uuid: UUID) -> HttpResponse:
 def page_context(request: HttpRequest, capture: CaptureSession, page: SessionPage) -> dict[str, object]:
     """What the whole page needs around the region."""
     record = record_url(capture.athlete.uuid)
+    by_hand = capture.method == "hands_on"
     return {
         "page": page,
+        "body_and_load": derived_screens(capture.athlete, capture.date) if by_hand else (),
+        "body_date": capture.date,
         "who": who_of(capture.athlete, facility_today(facility_of(request)), account_of(request)),
         "tabs": [("Record", record, False), ("Sessions", page.url, True)],
     }

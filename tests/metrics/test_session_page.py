@@ -247,6 +247,56 @@ def test_a_hands_on_session_opens_on_its_screens(profiles, facility, athlete, cl
     assert client_of(coach).get(address(capture)).status_code == 200
 
 
+@pytest.fixture
+def screens(profiles, facility, athlete):
+    """One round: both sides of internal rotation, external rotation of the throwing side not tested for pain."""
+    capture = factories.CaptureSessionFactory(athlete=athlete, method="hands_on", setup="")
+    values = {
+        "shoulder_ir_90_throwing@screen": {"value": 30.0},
+        "shoulder_ir_90_other@screen": {"value": 60.0},
+        "shoulder_er_90_throwing@screen": {"reason": "pain"},
+        "hip_total_arc_back@screen": {"value": 70.0},
+    }
+    thrown = factories.ThrowFactory(session=capture, ball_speed_m_s=None)
+    factories.ReadingFactory(throw=thrown, source="screen", values=values)
+    rescore(capture)
+    return capture
+
+
+def test_screens_that_follow_from_others_are_computed_and_say_so(screens, client_of, coach):
+    found = {line.key: line for group in page_of(screens, show_all=True).groups for line in group.lines}
+    deficit = found["shoulder_ir_deficit"]
+    assert (deficit.mean, deficit.zone, deficit.side) == (30.0, "flag", "high")
+    assert deficit.tags.startswith("computed")
+    assert found["hip_total_arc_back"].tags.startswith("given, not computed")
+    assert not found["shoulder_ir_90_other"].came_about
+    html = client_of(coach).get(address(screens, "metrics:finding", "shoulder_ir_deficit")).content.decode()
+    assert "glove side minus Shoulder internal rotation" in html
+
+
+def test_pain_is_the_reason_why_a_screen_and_its_total_are_not_scored(screens):
+    found = {line.key: line for group in page_of(screens, show_all=True).groups for line in group.lines}
+    assert (found["shoulder_er_90_throwing"].zone, found["shoulder_er_90_throwing"].reason) == (
+        "not_scored",
+        "Not tested: pain.",
+    )
+    assert found["shoulder_total_arc_throwing"].reason.startswith("Not tested: pain (")
+    row = Finding.objects.get(session=screens, metric="shoulder_er_90_throwing")
+    assert row.reason_code == "pain"
+
+
+def test_body_and_load_stand_on_a_hands_on_session_with_dates_and_reasons(screens, client_of, coach):
+    html = " ".join(client_of(coach).get(address(screens)).content.decode().split())
+    assert "Body and load" in html
+    assert "From the height of 2 April 2026" in html
+    assert "Two heights at least 90 days apart are needed" in html
+    assert "Throws of 0 days" in html
+
+
+def test_body_and_load_stand_on_no_page_of_throws(capture, client_of, coach):
+    assert "Body and load" not in client_of(coach).get(address(capture)).content.decode()
+
+
 # ---- how it was decided -----------------------------------------------------------------------------------
 
 
