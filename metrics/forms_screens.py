@@ -15,6 +15,7 @@ from athletes.models import Athlete, TrainingGroup
 from metrics.catalogue.screen_form import load_screen_form
 from metrics.services.screens.typed import MOST_ROUNDS, kept_fields
 
+NO_KEY = "The form came without its number. Look at the values below and save again."
 ARMS = [("", "choose…"), ("right", "right arm"), ("left", "left arm")]
 WHO = [("mine", "everyone of mine"), ("all", "everyone"), ("group", "a group"), ("list", "a list")]
 
@@ -22,7 +23,7 @@ WHO = [("mine", "everyone of mine"), ("all", "everyone"), ("group", "a group"), 
 class ScreensForm(ServiceForm):
     """Hands itself to `save_screens`. `value_errors`: what is wrong, by field of a screen."""
 
-    key = forms.UUIDField(error_messages={"required": "The form came without its number. Open it again."})
+    key = forms.UUIDField(error_messages=dict.fromkeys(("required", "invalid"), NO_KEY))
     date = DayField(label="Measured on")
     arm = forms.ChoiceField(choices=ARMS, required=False)
     own = forms.BooleanField(required=False, label="A session of its own, not more of today’s")

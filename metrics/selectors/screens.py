@@ -215,7 +215,7 @@ def _side(metric: Metric, one: EnteredScreen, needs: FormNeeds) -> Side:
         takes_decimal=metric.decimals > 0 or _shown(1.0, metric, needs.system) != 1.0,
         boxes=tuple(_box(metric, number, needs) for number in range(1, needs.rounds + 1)),
         reason_name=reason_field(metric.key),
-        reasons=tuple((code, words, code == reason) for code, words in {"": "measured", **REASONS}.items()),
+        reasons=tuple((code, words, code == reason) for code, words in {"": "why not?", **REASONS}.items()),
         reason_error=needs.errors.get(reason_field(metric.key), ""),
         last="" if value is None else _written(value, metric, needs.system),
         last_on=on,

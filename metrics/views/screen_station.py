@@ -92,7 +92,7 @@ def _choose(request: HttpRequest, chosen: StationForm) -> HttpResponse:
         "chosen": form.chosen,
         "rest": [(part, [s for s in form.screens if s.part == part and not s.chosen]) for part in PARTS],
         "picked": said.get("only", []),
-        "who": said.get("who") or "mine",
+        "whose": said.get("who") or "mine",
         "groups": chosen.fields["group"].queryset,  # type: ignore[attr-defined]
         "athletes": _visible(request),
         "asked": bool(request.GET),

@@ -157,7 +157,7 @@ const KEYS = {
     const select = form.elements[active.dataset.reason];
     select.value = select.value === "pain" ? "" : "pain";
     reasonChanged(select);
-    say(select.value ? "Not tested: pain." : "Measured.");
+    say(select.value ? "Not tested: pain." : "Taken back: not tested.");
     if (select.value) next();
   },
   hide: hideKeys,

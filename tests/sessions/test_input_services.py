@@ -10,12 +10,13 @@ from django.core.exceptions import ValidationError
 from athletes.models import User
 from metrics.kinematics import FoundThrow
 from metrics.measuring.captured import CapturedFile, CapturedThrow, Trace
-from metrics.models import ImportUnit, UnitPayload
+from metrics.models import ImportUnit, ScreenEntry, UnitPayload
 from metrics.services.imports.payloads import Payload, PayloadThrow
 from metrics.services.imports.rereading import replace_readings
 from metrics.services.imports.storing import store_session
 from metrics.services.imports.undoing import throws_came_or_went
 from metrics.services.motion.storing import store_recording
+from metrics.services.screens.storing import remove_screens, store_screens
 from sessions.models import CaptureSession, EventTime, Throw
 from sessions.services.events import clear_event_time, set_event_time
 from sessions.services.inputs import INPUT_SERVICES, ChangedMeanwhile
@@ -85,6 +86,10 @@ USES: dict[str, Callable[[Throw, User], object]] = {
     "set_event_time": lambda throw, by: set_event_time(throw=throw, event="br", time_s=2.44, by=by),
     "clear_event_time": _clear_event_time,
     "move_session": lambda throw, by: move_session(capture=throw.session, to=factories.AthleteFactory(), by=by),
+    "store_screens": lambda throw, by: store_screens(
+        capture=throw.session, rounds=[{"hip_ir_front@screen": {"value": 31.0}}]
+    ),
+    "remove_screens": lambda throw, by: remove_screens(capture=throw.session, entry=ScreenEntry(placed=[]), by=by),
     "throws_came_or_went": lambda throw, by: throws_came_or_went(capture=throw.session),
 }
 
