@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.urls import reverse
 
@@ -99,7 +99,7 @@ def starting_point_panel(rows: SessionRows, traced: SessionTrace, *, may_change:
         weight_cleared=_weight_cleared(traced, root),
         supports=_supports(rows, traced, root),
         contradicts=_named_all(root.contradicts if root else (), traced, rows),
-        absent=_named_all(root.absent if root else (), traced, rows),
+        absent=_once_a_metric(_named_all(root.absent if root else (), traced, rows)),
         unexplained=unexplained,
         counts=_counts(root, len(unexplained)),
         runner_up=_runner_up(rows, traced, root),
@@ -199,9 +199,18 @@ def _named_all(nodes: Sequence[Node], traced: SessionTrace, rows: SessionRows) -
     return tuple(named(node, traced, rows) for node in nodes)
 
 
+def _once_a_metric(found: Sequence[Named]) -> tuple[Named, ...]:
+    """A metric that could be off either way, and is off in neither, stands once."""
+    once: dict[str, Named] = {}
+    for one in found:
+        key, _, _ = one.node.partition(":")
+        once[key] = replace(once[key], expected=f"{once[key].expected} or {one.expected}") if key in once else one
+    return tuple(once.values())
+
+
 def _counts(root: Root | None, unexplained: int) -> str:
     """Said even where the lists are folded: people favour a single cause over what it does not explain."""
-    against = len(root.absent) + len(root.contradicts) if root else 0
+    against = len({effect.metric for effect in (*root.absent, *root.contradicts)}) if root else 0
     parts = {
         "{} support it": len(root.supports) if root else 0,
         "{} should follow and do not": against,

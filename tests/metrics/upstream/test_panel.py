@@ -64,6 +64,12 @@ def test_what_should_follow_and_does_not_is_said(athlete):
     assert names(panel.absent) == [f"{TRUNK}:low"]
 
 
+def test_what_could_be_off_either_way_and_is_off_in_neither_stands_once(athlete):
+    publish_links((f"{STRIDE} low", f"{TRUNK} low", "weak"), (f"{STRIDE} low", f"{TRUNK} high", "weak"), number=2)
+    panel = panel_of(found(athlete, {STRIDE: "low", TRUNK: "fine"}))
+    assert [sorted(one.expected.split(" or ")) for one in panel.absent] == [["early", "late"]]
+
+
 def test_an_effect_that_is_off_the_other_way_speaks_against_the_start(athlete):
     panel = panel_of(found(athlete, {STRIDE: "low", ARM: "low", TRUNK: "high"}))
     assert names(panel.contradicts) == [f"{TRUNK}:low"]
