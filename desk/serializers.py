@@ -13,6 +13,7 @@ from rest_framework import serializers
 
 from athletes.facts import availability_on, body_size_on, level_on, stopped_on
 from athletes.models import Athlete, Availability, Level, Throws
+from desk.serializers_trace import TraceSerializer, trace_json
 from metrics.models import Finding, RuleStatus, Scoring
 from sessions.models import CaptureSession, Method, Throw
 
@@ -190,10 +191,15 @@ class SessionDetailSerializer(SessionSerializer):
     """A session and how it was scored; a single one comes with its throws."""
 
     throws = ThrowSerializer(many=True)
+    trace = serializers.SerializerMethodField(help_text="Where to start; null for hands-on sessions.")
 
     class Meta:
         model = CaptureSession
-        fields = (*SessionSerializer.Meta.fields, "throws")
+        fields = (*SessionSerializer.Meta.fields, "throws", "trace")
+
+    @extend_schema_field(TraceSerializer(allow_null=True))
+    def get_trace(self, capture: CaptureSession) -> dict[str, Any] | None:
+        return trace_json(capture)
 
 
 class FindingSerializer(serializers.ModelSerializer):

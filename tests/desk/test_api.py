@@ -35,6 +35,7 @@ from tests.factories import (
     TrainingGroupFactory,
     publish,
 )
+from tests.metrics.upstream.scenes import found, publish_links
 
 LISTS = ("athletes", "sessions", "findings")
 SEES_ATHLETES = {
@@ -223,6 +224,19 @@ def test_session_comes_with_its_throws_and_how_it_was_scored(ask, cast, scored):
     assert (row["level"], row["landing"], row["throw_count"]) == ("high_school", "fc", 1)
     assert [(one["uuid"], one["ball_speed_m_s"]) for one in row["throws"]] == [(str(throw.uuid), 36.0)]
     assert (row["scoring"]["profile_version"], row["scoring"]["is_current"]) == (1, True)
+
+
+def test_session_says_where_to_start_and_by_which_links(ask, cast):
+    publish_links(("stride_length low", "shoulder_external_rotation_fp low", "moderate"))
+    session = found(cast.athlete, {"stride_length": "low", "shoulder_external_rotation_fp": "low"})
+    trace = ask("coach", f"sessions/{session.uuid}/")[1]["trace"]
+    stride = {"metric": "stride_length", "direction": "low"}
+    assert (trace["links_version"], trace["starting_point"], trace["check_next"]) == (1, stride, [])
+    assert [(one["cause"], one["share"]) for one in trace["explained"]] == [(stride, 0.5), (None, 1.0)]
+
+
+def test_session_without_findings_has_no_trace(ask, cast):
+    assert ask("coach", f"sessions/{CaptureSessionFactory(athlete=cast.athlete).uuid}/")[1]["trace"] is None
 
 
 def test_session_that_was_not_scored_says_so(ask, cast):
