@@ -35,9 +35,7 @@ THROWN = (Method.MOTION_CAPTURE, Method.VIDEO)
 
 NO_PROFILE = "No range profile is published and in use."
 NO_SIZES = "A height and a mass are needed."
-NO_HEIGHTS = (
-    f"Two heights at least {FEWEST_DAYS} days apart are needed, the later one not older than half a year."
-)
+NO_HEIGHTS = f"Two heights at least {FEWEST_DAYS} days apart are needed, the later one not older than half a year."
 GROWN = f"From {GROWN_YEARS} years on growth is not worked out."
 AGE_SHOWN = "Context: shown, not judged."
 WORKLOAD_SHOWN = (
