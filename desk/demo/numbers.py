@@ -48,6 +48,9 @@ OTHER_SIDE = {
     "shoulder_ir_90_other": ("shoulder_ir_90_throwing", 8.0),
     "shoulder_er_90_other": ("shoulder_er_90_throwing", -10.0),
 }
+STEADY_HAND = 0.5
+"""Share of the usual round-to-round spread that the demo's examiner has: chance alone makes few flags of side
+differences (house, for the demo)."""
 # m/s, full effort, by level (house, for the demo).
 BALL_SPEED = {"youth": 27.5, "high_school": 35.0, "college": 38.5, "professional": 41.5}
 COURSES = {
@@ -156,7 +159,8 @@ def values_of(metric: Metric, visit: Visit, level: str, height_cm: float, throws
     of_day = generator_for(story.full_name, both_sides, visit.date) if metric.side else draw
     day = of_day.normal(0, spread.session_sd or 0.0)
     mean = centre.middle + centre.half_width * (shift or own) + day
-    numbers = mean + draw.normal(0, spread.within_sd or centre.half_width / 4, throws)
+    within = (spread.within_sd or centre.half_width / 4) * (STEADY_HAND if metric.side else 1.0)
+    numbers = mean + draw.normal(0, within, throws)
     low = -math.inf if metric.plausible_low is None else metric.plausible_low
     high = math.inf if metric.plausible_high is None else metric.plausible_high
     return [float(number) for number in np.clip(numbers, low, high)]

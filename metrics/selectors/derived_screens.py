@@ -35,13 +35,11 @@ THROWN = (Method.MOTION_CAPTURE, Method.VIDEO)
 
 NO_PROFILE = "No range profile is published and in use."
 NO_SIZES = "A height and a mass are needed."
-NO_HEIGHTS = (
-    f"Two heights at least {FEWEST_DAYS} days apart are needed, the later one not older than half a year."
-)
+NO_HEIGHTS = f"Two heights at least {FEWEST_DAYS} days apart are needed, the later one not older than half a year."
 GROWN = f"From {GROWN_YEARS} years on growth is not worked out."
 AGE_SHOWN = "Context: shown, not judged."
 WORKLOAD_SHOWN = (
-    "Shown, not judged: the published guideline limits pitches a day and days of rest, not throws in 7 or 28 days."
+    "Not judged: the published guideline limits pitches a day and days of rest, not throws in 7 or 28 days."
 )
 NO_CHART = "No growth chart reaches this age."
 CHART_OF_BOYS = "The growth chart here is of boys, and the record does not say that this is one."
@@ -143,10 +141,9 @@ def _workload(athlete: Athlete, on: dt.date) -> dict[str, _Measured]:
     found = {}
     for key, days in WORKLOAD_DAYS.items():
         throws, on_days = throws_in_days(counts, on, days)
-        how = (
-            f"Throws of {on_days} {'day' if on_days == 1 else 'days'} from {_day(on - dt.timedelta(days=days - 1))} to "
-            f"{_day(on)} in the sessions kept here, warm-ups included; throws that nobody entered are not in it."
-        )
+        since = f"{_day(on - dt.timedelta(days=days - 1))} to {_day(on)}"
+        thrown = f"On {on_days} {'day' if on_days == 1 else 'days'} of" if throws else "None in"
+        how = f"{thrown} {since}, in the sessions kept here, warm-ups included. Throws that nobody entered are missing."
         found[key] = _Measured(float(throws), 0.0, on, how, WORKLOAD_SHOWN)
     return found
 

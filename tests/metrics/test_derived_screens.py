@@ -242,7 +242,7 @@ def test_throws_are_counted_from_sessions_warm_ups_and_left_out_ones_too(boy, co
     thrown(boy, 3, 2, intent="warm_up")
     thrown(boy, 10, 4, method="motion_capture", excluded_at=dt.datetime(2026, 4, 4, tzinfo=dt.UTC))
     assert [one(boy, key).value for key in ("workload_7_days", "workload_28_days")] == [5, 9]
-    assert one(boy, "workload_7_days").how.startswith("Throws of 2 days from 8 April 2026 to 14 April 2026")
+    assert one(boy, "workload_7_days").how.startswith("On 2 days of 8 April 2026 to 14 April 2026")
     assert one(boy, "workload_7_days").zone == "not_scored"
 
 

@@ -290,7 +290,7 @@ def test_body_and_load_stand_on_a_hands_on_session_with_dates_and_reasons(screen
     assert "Body and load" in html
     assert "From the height of 2 April 2026" in html
     assert "Two heights at least 90 days apart are needed" in html
-    assert "Throws of 0 days" in html
+    assert "None in 8 April 2026 to 14 April 2026" in html
 
 
 def test_body_and_load_stand_on_no_page_of_throws(capture, client_of, coach):
