@@ -175,3 +175,13 @@ def throw_dots(throws: Sequence[rows.ThrowDot], name: str = "Ball speed by throw
 def drawn(picture: str) -> SafeString:
     """{{ throw.picture|drawn }}: a picture that a selector has drawn with metrics.drawing."""
     return _svg(picture)
+
+
+@register.simple_tag
+def arc_key(kind: str) -> SafeString:
+    """{% arc_key "dash" %}: an arc of the delivery line, for its legend."""
+    return format_html(
+        '<svg class="dl arc-key" width="30" height="12" aria-hidden="true">'
+        '<path class="arc {}" d="M2,10C8,0 22,0 28,5"/></svg>',
+        kind,
+    )

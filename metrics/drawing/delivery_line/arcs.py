@@ -51,8 +51,12 @@ def _round_the_left(effect: End, cause: End, leftmost: float) -> str:
 def upward(effect: End, cause: End, *, leftmost: float = 0.0) -> str:
     """The path of an arc in the picture whose time runs down: it leaves upward and falls on the cause from below."""
     up = effect.y - cause.y
-    if up < BESIDE:
+    if up < BESIDE and abs(effect.x - cause.x) < BESIDE:
         return _round_the_left(effect, cause, leftmost)
+    if up < BESIDE:
+        top = min(effect.y, cause.y) - 38.0
+        start, end = (effect.x, effect.y - effect.reach), (cause.x, cause.y - cause.reach)
+        return _curve(start, (effect.x, top), (cause.x, top), end)
     first, second = (effect.x, effect.y - 0.55 * up), (cause.x, cause.y + 0.40 * up)
     return _curve((effect.x, effect.y - effect.reach), first, second, (cause.x, cause.y + cause.reach))
 

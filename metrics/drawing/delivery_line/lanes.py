@@ -10,6 +10,8 @@ from metrics.drawing.delivery_line.parts import DeliveryLine, Point
 from metrics.drawing.delivery_line.places import END, START, Placed, Rows, Words, mark_reach
 
 ROW = 18.0
+FLAG_ROW = 24.0
+"""px: the least target of WCAG 2.2, 2.5.8, and room for the ring."""
 TO_LABEL = 5.0
 FLAG_TO_LABEL = 7.5  # the ring of a selected flag ends before its words
 LONGEST_LABEL = 330.0
@@ -80,23 +82,49 @@ def importance(line: DeliveryLine) -> Callable[[Point], tuple[int, int]]:
     return key
 
 
-def in_rows(points: Iterable[Point], line: DeliveryLine, room: Room, top: float) -> tuple[list[Placed], int]:
-    """The points of a lane that begins at `top`, and how many rows they take."""
-    rows, placed = Rows(), []
+@dataclass(frozen=True, slots=True)
+class Seat:
+    """A point with the row and the way in which it stands there; `ends` of its span, px."""
+
+    point: Point
+    label: Label
+    x: float
+    ends: tuple[float, float] | None
+    row: int
+    side: str
+
+
+def in_rows(points: Iterable[Point], line: DeliveryLine, room: Room, top: float) -> tuple[list[Placed], float]:
+    """The points of a lane whose first row begins at `top`, and where its last row ends, px."""
+    seats = _seats(points, line, room)
+    heights = [ROW] * max((seat.row + 1 for seat in seats), default=0)
+    for seat in seats:
+        if seat.point.is_flag:
+            heights[seat.row] = FLAG_ROW
+    middles = [top + sum(heights[:row]) + height / 2 for row, height in enumerate(heights)]
+    placed = [_placed(seat, middles[seat.row]) for seat in seats]
+    return placed, top + sum(heights)
+
+
+def _seats(points: Iterable[Point], line: DeliveryLine, room: Room) -> list[Seat]:
+    """Each point in the first row in which it has room, the important ones first."""
+    rows, seats = Rows(), []
     for point in sorted(points, key=importance(line)):
-        label = label_of(point, line)
-        x = room.at(moment_of(point))
-        ends = span_of(point, room)
-        choices = [one for one in _choices(point, label, x, ends, room) if room.left <= one.left]
-        choices = [one for one in choices if one.right <= room.right]
+        label, x, ends = label_of(point, line), room.at(moment_of(point)), span_of(point, room)
+        choices = [
+            one for one in _choices(point, label, x, ends, room) if room.left <= one.left and one.right <= room.right
+        ]
         row, choice = next(
             (row, one) for row in range(len(rows) + 1) for one in choices if rows.is_free(row, one.left, one.right)
         )
         rows.take(row, choice.left, choice.right)
-        y = top + ROW * row
-        placed.append(Placed(point, x, y, tuple(_words(point, label, choice.side, x, y, ends)), ()))
-        placed[-1] = _with_span(placed[-1], ends)
-    return placed, len(rows)
+        seats.append(Seat(point, label, x, ends, row, choice.side))
+    return seats
+
+
+def _placed(seat: Seat, y: float) -> Placed:
+    words = tuple(_words(seat.point, seat.label, seat.side, seat.x, y, seat.ends))
+    return _with_span(Placed(seat.point, seat.x, y, words), seat.ends)
 
 
 def moment_of(point: Point) -> float:

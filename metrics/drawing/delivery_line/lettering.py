@@ -59,3 +59,19 @@ def broken(text: str, room: float, size: float, *, bold: bool = False, most: int
         lines.append(shortened(" ".join(taken), room, size, bold=bold))
         words = words[len(taken) :]
     return tuple(lines)
+
+
+def name_and_value(
+    name: str, value: str, room: float, size: float, *, bold: bool = False, most: int = 3
+) -> tuple[tuple[str, bool], ...]:
+    """Lines of a name and its value, each with whether it holds the value only; the value is never lost to the name.
+
+    It joins the last line of the name where both fit, else it has a line of its own beside the `most` of the name.
+    """
+    lines = [(text, False) for text in broken(name, room, size, bold=bold, most=most)]
+    short = shortened(value, room, size, bold=bold)
+    if lines and short == value and width_of(f"{lines[-1][0]} {value}", size, bold=bold) <= room:
+        lines[-1] = (f"{lines[-1][0]} {value}".strip(), False)
+    elif short:
+        lines.append((short, True))
+    return tuple(lines)

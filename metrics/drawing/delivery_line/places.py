@@ -33,6 +33,20 @@ class Box:
             and other.top < self.bottom + gap
         )
 
+    def with_other(self, other: Box) -> Box:
+        return Box(
+            min(self.left, other.left),
+            min(self.top, other.top),
+            max(self.right, other.right),
+            max(self.bottom, other.bottom),
+        )
+
+    def grown(self, least: float) -> Box:
+        """Around the same middle, at least so wide and high."""
+        wider = max(0.0, least - (self.right - self.left)) / 2
+        higher = max(0.0, least - (self.bottom - self.top)) / 2
+        return Box(self.left - wider, self.top - higher, self.right + wider, self.bottom + higher)
+
 
 @dataclass(frozen=True, slots=True)
 class Words:
@@ -67,6 +81,14 @@ class Placed:
     def mark_box(self) -> Box:
         left, right, half = mark_reach(self.point)
         return Box(self.x - left, self.y - half, self.x + right, self.y + half)
+
+    def target(self, least: float) -> Box:
+        """What is pressed: mark and words, at least so wide and high, px."""
+        boxes = [self.mark_box, *(words.box for words in self.words)]
+        box = boxes[0]
+        for other in boxes[1:]:
+            box = box.with_other(other)
+        return box.grown(least)
 
     @property
     def reach(self) -> float:

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from metrics.drawing.delivery_line.lanes import FLAG_SIZE, SIZE, STARTING_POINT, STARTING_POINT_SIZE
-from metrics.drawing.delivery_line.lettering import broken, width_of
+from metrics.drawing.delivery_line.lettering import name_and_value
 from metrics.drawing.delivery_line.parts import DeliveryLine, Point
 from metrics.drawing.delivery_line.places import END, Placed, Words, mark_reach
 
@@ -46,12 +46,8 @@ def _lines(point: Point, line: DeliveryLine, room: float) -> tuple[tuple[str, st
     """Name, then value, each line with its class, size and weight; the value joins the name where both fit."""
     size = FLAG_SIZE if point.is_flag else SIZE
     css = "b" if point.is_flag else "w"
-    names = list(broken(point.name, room, size, bold=point.is_flag))
-    values = list(broken(point.value_text, room, size, bold=point.is_flag, most=2))
-    if len(values) == 1 and names and width_of(f"{names[-1]} {values[0]}", size, bold=point.is_flag) <= room:
-        names[-1] = f"{names[-1]} {values.pop()}"
-    lines = [(text, css, size, point.is_flag) for text in names]
-    lines += [(text, css if point.is_flag else "", size, point.is_flag) for text in values]
+    named = name_and_value(point.name, point.value_text, room, size, bold=point.is_flag)
+    lines = [(text, "" if is_value and not point.is_flag else css, size, point.is_flag) for text, is_value in named]
     if point.key == line.starting_point:
         lines.append((STARTING_POINT, "sp", STARTING_POINT_SIZE, True))
     return tuple(lines)

@@ -7,13 +7,12 @@ from html import escape
 
 from metrics.drawing.delivery_line.arcs import End
 from metrics.drawing.delivery_line.parts import IN_RANGE, OUT, UNMEASURED, Arc, DeliveryLine
-from metrics.drawing.delivery_line.places import Placed, Words, mark_size
+from metrics.drawing.delivery_line.places import Box, Placed, Words, mark_size
 from metrics.drawing.delivery_line.speaking import picture_name, selected_words, spoken_flag, spoken_point
 from metrics.drawing.marks import halo_at, mark_at, number
 
 ARC_CLASSES = {OUT: "solid", IN_RANGE: "thin", UNMEASURED: "dash"}
 RING = 12.0
-TARGET_HALF = 9.0  # px: the pressed place of a flag is as high as its row
 
 
 def words_svg(words: Words, *, paper: bool = True) -> str:
@@ -26,8 +25,11 @@ def path(css: str, course: str) -> str:
     return f'<path class="{css}" d="{course}"/>'
 
 
-def point_svg(placed: Placed, line: DeliveryLine, prefix: str) -> str:
-    """A mark with its words; a flag is a link that can be selected, the rest says nothing to screen readers."""
+def point_svg(placed: Placed, line: DeliveryLine, prefix: str, least: float) -> str:
+    """A mark with its words; a flag is a link that can be selected, the rest says nothing to screen readers.
+
+    `least`: px that a target is wide and high at least.
+    """
     point, x, y = placed.point, placed.x, placed.y
     spans = "".join(path("span", f"M{number(low)},{number(y)}H{number(high)}") for low, high in placed.span)
     body = halo_at(point.verdict, mark_size(point), x, y) + mark_at(point.verdict, mark_size(point), x, y)
@@ -39,7 +41,8 @@ def point_svg(placed: Placed, line: DeliveryLine, prefix: str) -> str:
         begin = f'<g class="pt{kind}{chosen}" data-key="{escape(point.key)}" aria-hidden="true">'
         return f"{begin}{title}{spans}{body}{written}</g>"
     ring = f'<circle class="ring" cx="{number(x)}" cy="{number(y)}" r="{number(RING)}"/>'
-    return f"<a {_link(placed, line, prefix, kind + chosen)}>{title}{_target(placed)}{spans}{ring}{body}{written}</a>"
+    target = _target(placed.target(least))
+    return f"<a {_link(placed, line, prefix, kind + chosen)}>{title}{target}{spans}{ring}{body}{written}</a>"
 
 
 def _link(placed: Placed, line: DeliveryLine, prefix: str, more: str) -> str:
@@ -61,15 +64,11 @@ def _link(placed: Placed, line: DeliveryLine, prefix: str, more: str) -> str:
     return " ".join(f'{key}="{escape(value)}"' for key, value in values.items())
 
 
-def _target(placed: Placed) -> str:
-    """What can be pressed: from the mark to the end of its words."""
-    boxes = [placed.mark_box, *(words.box for words in placed.words)]
-    left, right = min(box.left for box in boxes) - 2, max(box.right for box in boxes) + 2
-    top = min(placed.y - TARGET_HALF, *(box.top for box in boxes))
-    bottom = max(placed.y + TARGET_HALF, *(box.bottom for box in boxes))
+def _target(box: Box) -> str:
+    """What can be pressed."""
     return (
-        f'<rect class="hit" x="{number(left)}" y="{number(top)}" '
-        f'width="{number(right - left)}" height="{number(bottom - top)}" rx="2"/>'
+        f'<rect class="hit" x="{number(box.left)}" y="{number(box.top)}" '
+        f'width="{number(box.right - box.left)}" height="{number(box.bottom - box.top)}" rx="2"/>'
     )
 
 
@@ -101,6 +100,6 @@ def _use(arc: Arc, name: str) -> str:
 def whole(body: str, line: DeliveryLine, css: str, width: float, height: float) -> str:
     w, h = number(width), number(height)
     return (
-        f'<svg class="dl {css}" width="{w}" height="{h}" viewBox="0 0 {w} {h}" role="group" '
+        f'<svg class="dl {css}" data-picture="" width="{w}" height="{h}" viewBox="0 0 {w} {h}" role="group" '
         f'aria-label="{escape(picture_name(line))}">{body}</svg>'
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from metrics.drawing.delivery_line.arcs import leftward
+from metrics.drawing.delivery_line.lanes import FLAG_ROW
 from metrics.drawing.delivery_line.parts import DeliveryLine
 from metrics.drawing.delivery_line.svg_parts import arcs_svg, path, point_svg, whole, words_svg
 from metrics.drawing.delivery_line.timing import CONTACT, RELEASE
@@ -23,11 +24,9 @@ def wide_svg(line: DeliveryLine) -> str:
     defs, arcs = arcs_svg(
         line, layout.placed, PREFIX, lambda a, b: leftward(a, b, highest=layout.lanes_top + 1, leftmost=2.0)
     )
-    points = sorted(
-        layout.placed, key=lambda one: (not one.point.is_flag, line.flags.index(one.point) if one.point.is_flag else 0)
-    )
-    flags = "".join(point_svg(one, line, PREFIX) for one in points if one.point.is_flag)
-    others = "".join(point_svg(one, line, PREFIX) for one in points if not one.point.is_flag)
+    points = sorted(layout.placed, key=lambda one: (one.x, one.y))  # the keys go from flag to flag as time does
+    flags = "".join(point_svg(one, line, PREFIX, FLAG_ROW) for one in points if one.point.is_flag)
+    others = "".join(point_svg(one, line, PREFIX, FLAG_ROW) for one in points if not one.point.is_flag)
     still = "".join((*_ground(layout, left), *_event_lines(layout), *_axis(layout)))
     words = "".join(words_svg(one, paper=one.name != "lane") for one in layout.words)
     body = f'{defs}<g aria-hidden="true">{still}{words}</g><g aria-hidden="true">{arcs}</g>{others}{flags}'

@@ -7,19 +7,19 @@ from dataclasses import dataclass
 
 from metrics.drawing.delivery_line import screens
 from metrics.drawing.delivery_line.heads import event_heads
-from metrics.drawing.delivery_line.lanes import ROW, Room, by_lane, in_rows, moment_of
+from metrics.drawing.delivery_line.lanes import Room, by_lane, in_rows, moment_of
 from metrics.drawing.delivery_line.parts import BODY_LANES, LANE_NAMES, SEQUENCE, DeliveryLine
 from metrics.drawing.delivery_line.places import END, MIDDLE, Placed, Words
 from metrics.drawing.delivery_line.timing import CONTACT, RELEASE, Scale, Times, scale_of, ticks, times_of
 
 WIDTH = 1200.0
-NAMES_WIDTH = 88.0  # of the lanes' names, where nothing else is written
-SCREENS_RIGHT = 264.0
+NAMES_WIDTH = 98.0  # of the lanes' names, where nothing else is written
+SCREENS_RIGHT = 272.0
 SCREEN_MARK = 16.0  # px from the right edge of the screens' ground
 STRIDE_WIDTHS = (104.0, 176.0)  # of the time before contact: narrow where nothing stands in it
 LAST = 1112.0
 FIGURE_HEIGHT = 76.0
-LANE_EDGE = 16.0
+LANE_EDGE = 8.0
 LEAST_LANE = 46.0
 AXIS_ROWS = 44.0
 LANE_NAME_SIZE = 16.0
@@ -61,8 +61,8 @@ def wide_layout(line: DeliveryLine) -> Layout:
     if taken:
         axis = _with_screens(placed, lanes, line, head_bottom, axis)
     marks = tuple(ticks(scale))
-    sequence, rows = in_rows(by_lane(line.points, SEQUENCE, _LANES), line, room, axis + AXIS_ROWS + 14.0)
-    height = axis + AXIS_ROWS + (max(ROW * rows, ROW) + 12.0 if sequence else 0.0)
+    sequence, end = in_rows(by_lane(line.points, SEQUENCE, _LANES), line, room, axis + AXIS_ROWS + 4.0)
+    height = max(end, axis + AXIS_ROWS + 26.0) + 4.0 if sequence else axis + AXIS_ROWS
     words = [*heads, *_lane_words(lanes, bool(sequence), axis), *_axis_words(scale, times, marks, axis)]
     if taken:
         words.append(Words("Screens", left - 6.0, head_bottom - 6.0, END, "ev"))
@@ -80,8 +80,8 @@ def _body(line: DeliveryLine, room: Room, top: float) -> tuple[list[Placed], lis
     placed: list[Placed] = []
     lanes = []
     for lane in BODY_LANES:
-        here, rows = in_rows(by_lane(line.points, lane, _LANES), line, room, top + LANE_EDGE)
-        bottom = top + max(2 * LANE_EDGE + ROW * (rows - 1), LEAST_LANE)
+        here, end = in_rows(by_lane(line.points, lane, _LANES), line, room, top + LANE_EDGE)
+        bottom = max(end + LANE_EDGE, top + LEAST_LANE)
         placed += here
         lanes.append((LANE_NAMES[lane], top, bottom))
         top = bottom

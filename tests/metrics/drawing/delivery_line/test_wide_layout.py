@@ -21,7 +21,7 @@ def boxes_of(layout):
     ]
 
 
-@settings(max_examples=150, suppress_health_check=list(HealthCheck), deadline=None)
+@settings(max_examples=80, suppress_health_check=list(HealthCheck), deadline=None)
 @given(lines())
 def test_no_words_and_no_mark_lie_on_another_or_leave_the_picture(line):
     layout = wide_layout(line)
