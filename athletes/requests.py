@@ -26,3 +26,8 @@ def htmx_of(request: HttpRequest) -> HtmxDetails:
     """What HtmxMiddleware knows of the request; false when a page asked without a script."""
     found: HtmxDetails = getattr(request, "htmx")  # noqa: B009 - set by the middleware, unknown to the type
     return found
+
+
+def units_of(request: HttpRequest) -> str:
+    """The reader's system of units, "us" or "metric": their own choice, else the facility's."""
+    return account_of(request).units or facility_of(request).units

@@ -12,6 +12,8 @@ from django.urls import reverse
 from athletes.facts import level_on
 from metrics.judging.severity import AVERAGE_OF_SOURCE
 from metrics.models import Finding, RangeProfileVersion, Scoring
+from metrics.selectors.delivery_line import DeliveryLineView
+from metrics.selectors.line_causes import line_of_session
 from metrics.selectors.session_lines import Group, Line, first_lines, grouped, lines_of
 from metrics.selectors.session_outcomes import OutcomeCell, outcomes_of
 from metrics.selectors.session_rows import SessionRows, findings_lag, read_session
@@ -60,6 +62,7 @@ class SessionPage:
     shown_count: int
     groups: tuple[Group, ...]
     start: StartingPointPanel | None
+    line: DeliveryLineView | None
     last_time: datetime.date | None
     chance: str
     score: str
@@ -73,14 +76,17 @@ class SessionPage:
     session_count: int
 
 
-def session_page(capture: CaptureSession, *, show_all: bool = False, may_change: bool = False) -> SessionPage:
-    """Everything on the page of a session that was loaded with `session_rows.RELATED`."""
+def session_page(
+    capture: CaptureSession, *, show_all: bool = False, may_change: bool = False, system: str = "us"
+) -> SessionPage:
+    """Everything on the page of a session that was loaded with `session_rows.RELATED`. `system`: the reader's units."""
     rows = read_session(capture)
     lines = lines_of(rows) if rows.findings else []
     first = first_lines(lines, rows)
     place = next(index for index, one in enumerate(rows.sessions) if one.pk == capture.pk)
     links = [_link(one, capture) for one in rows.sessions]
     traced = trace_session(rows)
+    start = starting_point_panel(rows, traced, may_change=may_change) if traced else None
     return SessionPage(
         uuid=capture.uuid,
         url=reverse("metrics:session", args=[capture.uuid]),
@@ -100,7 +106,8 @@ def session_page(capture: CaptureSession, *, show_all: bool = False, may_change:
         all_count=len(lines),
         shown_count=len(lines) if show_all else len(first),
         groups=grouped(lines if show_all else first),
-        start=starting_point_panel(rows, traced, may_change=may_change) if traced else None,
+        start=start,
+        line=line_of_session(rows, lines, traced, start, show_all=show_all, system=system),
         last_time=rows.last_time.date if rows.last_time else None,
         chance=_chance(rows.scoring, lines),
         score=_score(rows.scoring),

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from athletes.models import Athlete
 from athletes.pages import record_url, who_of
-from athletes.requests import account_of, facility_of, htmx_of
+from athletes.requests import account_of, facility_of, htmx_of, units_of
 from athletes.today import facility_today
 from metrics.selectors.derived_screens import derived_screens
 from metrics.selectors.finding_decision import decision_of
@@ -34,7 +34,7 @@ UNPROCESSABLE = 422
 def session(request: HttpRequest, uuid: UUID) -> HttpResponse:
     """First look and every flag; `?all=1` everything; asked for by htmx, the region alone."""
     capture, may_change = session_or_404(request, uuid, what="session", related=RELATED)
-    page = session_page(capture, show_all=bool(request.GET.get("all")), may_change=may_change)
+    page = session_page(capture, show_all=bool(request.GET.get("all")), may_change=may_change, system=units_of(request))
     if htmx_of(request):
         return render(request, "metrics/_session.html", {"page": page})
     if findings_lag(capture):
@@ -65,7 +65,7 @@ def finding(request: HttpRequest, uuid: UUID, metric: str) -> HttpResponse:
         raise Http404
     if htmx_of(request):
         return render(request, "metrics/_decision_row.html", {"decision": decision})
-    page = session_page(capture, may_change=may_change)
+    page = session_page(capture, may_change=may_change, system=units_of(request))
     context = {**page_context(request, capture, page), "decision": decision}
     return render(request, "metrics/session_finding.html", context)
 

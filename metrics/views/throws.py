@@ -13,7 +13,7 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
-from athletes.requests import account_of, htmx_of
+from athletes.requests import account_of, htmx_of, units_of
 from metrics.forms_throws import REASONS, ConditionsForm, ExcludeForm, RevisionForm
 from metrics.judging.values import CONDITION_FIELDS
 from metrics.selectors.session_page import SessionPage, session_page
@@ -86,7 +86,7 @@ def _form(request: HttpRequest, uuid: UUID, throw_uuid: UUID, do: str) -> HttpRe
     capture, may_change = session_or_404(request, uuid, what="session", related=RELATED)
     if not may_change:
         raise PermissionDenied
-    page = session_page(capture, may_change=may_change)
+    page = session_page(capture, may_change=may_change, system=units_of(request))
     line = next((line for line in page.throws.lines if line.uuid == throw_uuid), None)
     if line is None:
         raise Http404
@@ -147,4 +147,4 @@ def page_now(request: HttpRequest, capture: CaptureSession) -> tuple[CaptureSess
     """The session as it now is, and its page with as many lines as the reader has open."""
     fresh, may_change = session_or_404(request, capture.uuid, what="session", related=RELATED)
     shows_all = "all=1" in (htmx_of(request).current_url or "")
-    return fresh, session_page(fresh, show_all=shows_all, may_change=may_change)
+    return fresh, session_page(fresh, show_all=shows_all, may_change=may_change, system=units_of(request))
