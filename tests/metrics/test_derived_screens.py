@@ -165,6 +165,12 @@ def test_all_that_the_catalogue_works_out_from_the_person_is_given_and_nothing_e
     assert {found.metric for found in derived_screens(boy, TODAY)} == from_person
 
 
+def test_age_is_worked_out_wherever_the_catalogue_has_it():
+    """It is context that nobody may type; a catalogue without it is held here until it has it."""
+    metric = load_catalogue().metrics.get("age")
+    assert metric is None or metric.is_from_person
+
+
 def test_without_sizes_the_reasons_say_what_is_missing(boy):
     assert (one(boy, "bmi").value, one(boy, "bmi").reason) == (None, NO_SIZES)
     assert (one(boy, "height_velocity").value, one(boy, "height_velocity").reason) == (None, NO_HEIGHTS)
