@@ -45,6 +45,7 @@ def full_record(request: HttpRequest, uuid: UUID) -> HttpResponse:
         "kind": kind if kind in KINDS else "",
         "may_change": loaded.may_change,
         "may_set_availability": role_may(account_of(request), Action.SET_AVAILABILITY),
+        "may_enter_screens": role_may(account_of(request), Action.ENTER_SCREENS),
         "may_clear": role_may(account_of(request), Action.RECORD_CLEARANCE),
     }
     return render(request, "desk/record.html", context)

@@ -19,7 +19,14 @@ from metrics.selectors.session_outcomes import OutcomeCell, outcomes_of
 from metrics.selectors.session_rows import SessionRows, findings_lag, read_session
 from metrics.selectors.session_throws import ThrowsPart, throws_part
 from metrics.selectors.session_trace import trace_session
-from metrics.selectors.session_words import capture_words, conditions_words, counted, number_word, summary_sentence
+from metrics.selectors.session_words import (
+    capture_words,
+    conditions_words,
+    counted,
+    list_words,
+    number_word,
+    summary_sentence,
+)
 from metrics.selectors.starting_point import StartingPointPanel, starting_point_panel
 from sessions.models import CaptureSession
 
@@ -93,7 +100,7 @@ def session_page(
         revision=capture.input_revision,
         date=capture.date,
         title=_title(rows, place),
-        measured_by=capture_words(capture),
+        measured_by=_measured_by(capture),
         conditions=conditions_words(rows.scoring.conditions_used) if rows.scoring else "",
         ranges=_ranges(rows),
         sentence=_sentence(lines, first, rows),
@@ -120,6 +127,16 @@ def session_page(
         sessions=tuple(links[:NEIGHBOURS]),
         session_count=len(links),
     )
+
+
+def _measured_by(capture: CaptureSession) -> str:
+    """hands-on, by Ngaire Abaza: whose hands, where they are known."""
+    words = capture_words(capture)
+    if capture.method != "hands_on":
+        return words
+    entries = capture.screen_entries.filter(undone_at=None, entered_by__isnull=False).select_related("entered_by")
+    names = dict.fromkeys(str(entry.entered_by) for entry in entries)
+    return f"{words}, by {list_words(list(names))}" if names else words
 
 
 def _motion_url(rows: SessionRows) -> str:

@@ -22,6 +22,7 @@ from metrics.screen_access import athlete_being_typed, athlete_to_screen, draft_
 from metrics.selectors.screens_page import Asked, EntryPage, entry_page, saved_page
 from metrics.services.screens.drafts import keep_draft, throw_away_drafts
 from metrics.services.screens.saving import save_screens, take_back_screens
+from metrics.views.import_pages import many_uuids
 
 UNPROCESSABLE = 422
 
@@ -37,7 +38,7 @@ def screens(request: HttpRequest, uuid: UUID) -> HttpResponse:
         "page": page_of(request, athlete, form),
         "form": form,
         "who": who_of(athlete, today_of(request), account_of(request)),
-        "tabs": [("Record", record_url(athlete.uuid), False), ("Screens", "", True)],
+        "tabs": [("Record", record_url(athlete.uuid), False), ("Screens", request.path, True)],
         "may_drop": True,
     }
     return render(request, "metrics/screens.html", context, status=UNPROCESSABLE if form.errors else 200)
@@ -132,7 +133,9 @@ def draft(request: HttpRequest, uuid: UUID) -> HttpResponse:
 
 @require_POST
 def throw_away(request: HttpRequest, uuid: UUID) -> HttpResponse:
+    """Every draft of this athlete but that of the form which is open."""
     athlete = athlete_being_typed(request, uuid)
-    throw_away_drafts(athlete=athlete, by=account_of(request))
+    keep = next(iter(many_uuids([request.POST.get("keep", "")])), None)
+    throw_away_drafts(athlete=athlete, by=account_of(request), keep=keep)
     messages.success(request, "The draft is thrown away.")
-    return redirect("metrics:screens", uuid)
+    return redirect(f"{reverse('metrics:screens', args=[uuid])}{f'?draft={keep}' if keep else ''}")

@@ -46,9 +46,9 @@ def keep_draft(*, athlete: Athlete, by: User, key: UUID, sent: Mapping[str, str]
 
 
 @transaction.atomic
-def throw_away_drafts(*, athlete: Athlete, by: User) -> int:
-    """All that this person typed of this athlete and did not save."""
-    return ScreenDraft.objects.filter(athlete=athlete, entered_by=by).delete()[0]
+def throw_away_drafts(*, athlete: Athlete, by: User, keep: UUID | None = None) -> int:
+    """All that this person typed of this athlete and did not save, but for the form that is open (`keep`)."""
+    return ScreenDraft.objects.filter(athlete=athlete, entered_by=by).exclude(uuid=keep).delete()[0]
 
 
 @transaction.atomic

@@ -324,6 +324,14 @@ def test_thrown_away_it_is_gone(athlete, coach, client_of):
     assert not ScreenDraft.objects.exists()
 
 
+def test_throwing_away_leaves_the_form_that_is_open(athlete, coach, client_of):
+    client, old, now = client_of(coach), sent(hip_ir_front="31"), sent(hip_ir_front="35")
+    for fields in (old, now):
+        client.post(f"{form_of(athlete)}draft/", fields, headers=FETCH)
+    client.post(f"{form_of(athlete)}draft/throw-away/", {"keep": now["key"]})
+    assert [str(one.uuid) for one in ScreenDraft.objects.all()] == [now["key"]]
+
+
 def test_without_script_a_button_keeps_the_draft(athlete, coach, client_of):
     page = text_of(client_of(coach).post(f"{form_of(athlete)}draft/", sent(hip_ir_front="31"), follow=True))
     assert "Kept as a draft" in page
