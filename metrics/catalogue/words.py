@@ -15,7 +15,7 @@ LANDING_MOMENTS = {"fc": "fc", "fp": "fp", "unknown": "landing"}
 
 UNITS = (
     "deg", "deg/s", "% height", "cm", "m/s", "s", "ms", "N", "N·m", "%", "% fc-br", "% body weight",
-    "% weight × height", "N·s/kg", "count", "kg", "kg/m²", "N/kg", "cm/year", "class", "yes/no", "0-10",
+    "% weight × height", "N·s/kg", "count", "kg", "kg/m²", "N/kg", "cm/year", "years", "class", "yes/no", "0-10",
 )  # fmt: skip
 
 SCREEN_UNITS_WITHOUT_WORD = frozenset({"count", "class", "yes/no", "0-10"})
