@@ -20,6 +20,7 @@ from athletes.requests import account_of
 from athletes.saving import save_answer
 from athletes.today import facility_today
 from metrics.cause_files import MOST_BYTES, UnreadableLinks, links_table, read_links
+from metrics.cause_problems import worth_knowing
 from metrics.causes import digest_of, links_of
 from metrics.forms_causes import LinksFileForm, PublishLinksForm
 from metrics.models import CauseGraphVersion
@@ -98,7 +99,10 @@ class CauseGraphVersionAdmin(admin.ModelAdmin):
         self, request: HttpRequest, object_id: str, form_url: str = "", extra_context: dict[str, Any] | None = None
     ) -> HttpResponse:
         version = self.get_object(request, object_id)
-        more = {"changes": changes_since_published(version), "wrong": _wrong_draft(version)} if version else {}
+        more: dict[str, Any] = {}
+        if version:
+            told = {"wrong": _wrong_draft(version), "known": worth_knowing(links_of(version))}
+            more = {"changes": changes_since_published(version), **told}
         return super().change_view(request, object_id, form_url, {**(extra_context or {}), **more})
 
     def _page(self, request: HttpRequest, version: CauseGraphVersion, template: str, **more: Any) -> HttpResponse:
@@ -133,7 +137,8 @@ class CauseGraphVersionAdmin(admin.ModelAdmin):
             else:
                 messages.success(request, f"{version} is published, valid from {version.valid_from}.")
                 return HttpResponseRedirect(reverse(CHANGE, args=[pk]))
-        more = {"wrong": [] if form.is_bound else _wrong_draft(version), "changes": changes_since_published(version)}
+        told = {"wrong": [] if form.is_bound else _wrong_draft(version), "known": worth_knowing(links_of(version))}
+        more = {"changes": changes_since_published(version), **told}
         return self._page(request, version, "step", title=f"Publish {version}", button="Publish", form=form, **more)
 
     def picture_page(self, request: HttpRequest, pk: int) -> HttpResponse:

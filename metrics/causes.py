@@ -89,9 +89,9 @@ def digest_of(links: Iterable[Link]) -> str:
 
 
 def in_words(metric: str, direction: str) -> str:
-    """One end of a link as people say it: "Stride length low"."""
+    """One end of a link as people say it: "Stride length, low"."""
     known = load_catalogue().metrics.get(metric)
-    return f"{known.name if known else metric} {direction}"
+    return f"{known.name if known else metric}, {direction}"
 
 
 def ends_in_words(link: Link) -> str:

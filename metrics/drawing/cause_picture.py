@@ -9,10 +9,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from html import escape
+from math import ceil
 from textwrap import wrap
 
 from metrics.catalogue import Catalogue
 from metrics.catalogue.causes import STRENGTHS, Link
+from metrics.catalogue.causes.moments import place_of
 from metrics.drawing.layers import BEND_HEIGHT, Layout, lay_out
 from metrics.drawing.marks import number
 
@@ -27,13 +29,11 @@ TOP = 30.0
 MARGIN = 4.0
 ARROW = 6.0
 
-EVENTS = ("pkh", "fc", "fp", "mer", "br", "mir")
 MOMENT_WORDS = (
-    "Screens and context", "To peak knee lift", "To foot contact", "At foot plant", "To greatest layback",
-    "To release", "After release",
+    "Screens and context", "Before the delivery", "To peak knee lift", "To foot contact", "To foot plant",
+    "To greatest layback", "To release", "To the arm’s turn in", "Loads and outcomes",
 )  # fmt: skip
-
-AFTER_RELEASE = len(MOMENT_WORDS) - 1
+"""The head of the columns of each place in `moments.ORDER`."""
 
 End = tuple[str, str]
 
@@ -48,17 +48,12 @@ class CausePicture:
 
 
 def span_in_delivery(key: str, catalogue: Catalogue) -> tuple[int, int]:
-    """First and last moment at which a metric can stand, as indices of `MOMENT_WORDS`.
-
-    Times and gaps of peaks name no moment: they lie between foot contact and release. Outcomes come after release.
-    """
+    """First and last place at which a metric can stand, as indices of `MOMENT_WORDS`; an extreme before its end."""
     metric = catalogue.metrics.get(key)
-    if metric is None or metric.is_screen or metric.is_context:
+    if metric is None:
         return 0, 0
-    if metric.kind == "outcome":
-        return AFTER_RELEASE, AFTER_RELEASE
-    parts = (metric.moment or "fc-br").split("-")
-    return EVENTS.index(parts[0]) + 1, EVENTS.index(parts[-1]) + 1
+    earliest, latest = place_of(metric, catalogue)
+    return ceil(earliest), ceil(latest)
 
 
 def places_in_delivery(links: Sequence[Link], catalogue: Catalogue) -> dict[End, int]:
@@ -196,7 +191,7 @@ def _bow(x: float, y: float, to_x: float, to_y: float) -> str:
 
 def _spoken(end: End, catalogue: Catalogue) -> str:
     metric = catalogue.metrics.get(end[0])
-    return f"{metric.name if metric else end[0]} {end[1]}"
+    return f"{metric.name if metric else end[0]}, {end[1]}"
 
 
 def _told(links: Sequence[Link], ends: Sequence[End], catalogue: Catalogue, chosen: str) -> str:

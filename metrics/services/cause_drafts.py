@@ -44,8 +44,9 @@ def problems_of_change(link: CauseLink) -> list[str]:
     """
     rows = CauseLink.objects.filter(version_id=link.version_id).exclude(pk=link.pk)
     others = [to_link(row) for row in rows]
-    known = set(problems_among(others))
-    return [sentence for sentence in problems_among([*others, to_link(link)]) if sentence not in known]
+    known = set(problems_among(others, while_changing=True))
+    found = problems_among([*others, to_link(link)], while_changing=True)
+    return [sentence for sentence in found if sentence not in known]
 
 
 def changed_meanwhile(link: CauseLink, as_read: str) -> str:

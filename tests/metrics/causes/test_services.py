@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 
 from athletes.models import ChangeLog
 from metrics.catalogue.causes import load_links
+from metrics.cause_problems import problems_among, worth_knowing
 from metrics.causes import digest_of, graph_for, links_of, to_link
 from metrics.models import CauseGraphVersion, CauseLink
 from metrics.services.cause_drafts import discard_draft, remove_link, replace_links, save_link
@@ -19,7 +20,7 @@ from metrics.services.causes import (
     publish_version,
     what_is_wrong,
 )
-from tests.factories import CauseGraphVersionFactory, CauseLinkFactory, publish
+from tests.factories import CauseGraphVersionFactory, CauseLinkFactory, RangeRuleFactory, publish
 
 pytestmark = pytest.mark.django_db
 SUMMER = dt.date(2026, 7, 1)
@@ -130,7 +131,10 @@ BROKEN = {
         ("drive_force_forward_max low", "shoulder_external_rotation_fp low"),
         "These causes lead back to themselves",
     ),
-    "a metric that went": (("stride_length low", "elbow_wobble low"), "the catalogue has no metric “elbow_wobble”"),
+    "a metric that went": (
+        ("stride_length low", "elbow_wobble low"),
+        "the catalogue has no metric or screen 'elbow_wobble'",
+    ),
 }
 
 
@@ -171,27 +175,38 @@ def test_circle_is_refused_with_its_path_in_words(draft, admin):
     path = said.split("themselves: ", 1)[1].split(". Take", 1)[0].split(" → ")
     assert path[0] == path[-1]
     assert set(path) == {
-        "Stride length at foot plant low",
-        "Shoulder external rotation at foot plant low",
-        "Maximum forward force of the drive leg low",
+        "Stride length at foot plant, low",
+        "Shoulder external rotation at foot plant, low",
+        "Maximum forward force of the drive leg, low",
     }
 
 
 REFUSED = {
     "cause later than its effect": (
         ("shoulder_abduction_br low", "stride_length low"),
-        "the cause comes later in the delivery than its effect",
+        "the cause lies after its effect",
     ),
-    "load as a cause": (("elbow_varus_torque_max high", "stride_length low"), "later in the delivery"),
-    "unknown metric": (("elbow_wobble low", "stride_length low"), "the catalogue has no metric “elbow_wobble”"),
+    "load as a cause": (
+        ("elbow_varus_torque_max high", "stride_length low"),
+        "Maximum elbow varus torque is outcome, which is no cause",
+    ),
+    "unknown metric": (
+        ("elbow_wobble low", "stride_length low"),
+        "the catalogue has no metric or screen 'elbow_wobble'",
+    ),
     "side missing": (
         ("latissimus_length low", "stride_length low"),
-        "use latissimus_length_throwing or latissimus_length_other",
+        "Name the side: latissimus_length_throwing, latissimus_length_other.",
     ),
+    "direction that cannot be": (
+        ("sequence_inversions low", "shoulder_abduction_br low"),
+        "can never be, since its word for low is “in order”",
+    ),
+    "context as an effect": (("stride_time low", "height_velocity high"), "is context, never flagged"),
     "itself": (("stride_length high", "stride_length low"), "cannot be a cause of itself"),
     "pair that is there": (
         ("stride_length low", "shoulder_external_rotation_fp low"),
-        "stands there 2 times. Keep one link of the pair",
+        "stands 2 times. Keep one of them.",
     ),
 }
 
@@ -254,6 +269,45 @@ def test_removed_link_is_logged_with_what_it_said(draft, admin):
     log = ChangeLog.objects.get()
     assert (log.action, log.before["cause"]) == ("cause link removed", "drive_force_forward_max")
     assert draft.links.count() == 1
+
+
+def test_direction_that_only_the_profile_in_use_judges_can_be_linked(draft, admin):
+    """The starting profiles are open on this side."""
+    link = link_between("pelvis_braking high", "elbow_flexion_br high", version=draft)
+    with pytest.raises(ValidationError, match="every range is open on its high side"):
+        save_link(link=link, by=admin)
+    rule = RangeRuleFactory(version__profile__in_use=True, metric="pelvis_braking")
+    publish(rule.version)
+    save_link(link=link, by=admin)
+    assert draft.links.filter(cause="pelvis_braking").exists()
+
+
+def test_two_links_between_two_metrics_need_a_reason_when_all_is_there(draft, admin):
+    """While links are changed one by one, neither could have its reason first."""
+    link = save_link(
+        link=link_between("stride_length high", "shoulder_external_rotation_fp low", version=draft), by=admin
+    )
+    wrong = what_is_wrong(draft)
+    assert len(wrong) == 2
+    assert all("Say in both_ways why both hold" in sentence for sentence in wrong)
+    for row in (link, draft.links.get(effect=link.effect, cause_direction="low")):
+        row.both_ways = "Both leave the arm late."
+        save_link(link=row, by=admin)
+    assert what_is_wrong(draft) == []
+
+
+def test_links_left_out_and_causes_without_an_answer_are_worth_knowing_only(draft):
+    assert worth_knowing(links_of(draft)) == []
+    CauseLinkFactory(version=draft, cause="elbow_wobble")
+    CauseLinkFactory(version=draft, cause="lead_knee_flexion_fp")
+    retired, unanswered = worth_knowing(links_of(draft))
+    assert "is left out: the catalogue has one of the two no more" in retired
+    assert unanswered.endswith("Nothing in the library answers this.")
+
+
+def test_shipped_links_leave_nothing_to_say():
+    assert worth_knowing(load_links()) == []
+    assert problems_among(load_links()) == []
 
 
 # ---- all links at once, and the draft itself ------------------------------------------------------------

@@ -8,9 +8,10 @@ import pytest
 
 from metrics.catalogue import load_catalogue
 from metrics.catalogue.causes import Link, load_links
+from metrics.catalogue.causes.moments import ORDER
 from metrics.drawing.cause_picture import (
-    AFTER_RELEASE,
     BOX_WIDTH,
+    MOMENT_WORDS,
     draw_causes,
     places_in_delivery,
     span_in_delivery,
@@ -98,10 +99,10 @@ def test_columns_follow_the_delivery_from_screens_to_loads():
     order = sorted(places, key=places.__getitem__)
     assert order[-1] == tuple(TORQUE.split(":"))
     assert [places[tuple(end.split(":"))] for end in (HIP, "latissimus_length_throwing:low")] == [0, 0]
-    assert places[tuple(STRIDE.split(":"))] == places[tuple(ARM.split(":"))] < AFTER_RELEASE
+    assert places[tuple(STRIDE.split(":"))] == places[tuple(ARM.split(":"))] < places[tuple(TORQUE.split(":"))]
     svg = draw_causes(CHAIN, CATALOGUE).svg
     heads = [each.text for each in of_class(svg, "cp-head")]
-    assert heads == ["Screens and context", "At foot plant", "After release"]
+    assert heads == ["Screens and context", "To foot plant", "Loads and outcomes"]
 
 
 def test_cause_and_effect_of_one_moment_stand_side_by_side():
@@ -130,7 +131,7 @@ def test_around_one_finding_are_its_causes_and_effects_only():
 def test_the_chosen_box_is_marked_and_named_in_the_text():
     picture = draw_causes(CHAIN, CATALOGUE, chosen=ARM)
     assert len(of_class(picture.svg, "cp-chosen")) == 1
-    assert picture.told.startswith("4 cause links of Shoulder external rotation at foot plant low between 5 findings")
+    assert picture.told.startswith("4 cause links of Shoulder external rotation at foot plant, low between 5 findings")
     root = parse(picture.svg)
     assert (root.get("role"), root.get("aria-label")) == ("img", picture.told)
 
@@ -156,3 +157,7 @@ def test_no_links_make_an_empty_picture_that_says_so():
     picture = draw_causes([], CATALOGUE)
     assert picture.told == "No cause links to draw."
     assert boxes_of(picture.svg) == []
+
+
+def test_every_place_in_the_delivery_has_a_head():
+    assert len(MOMENT_WORDS) == len(ORDER)
