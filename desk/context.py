@@ -36,7 +36,12 @@ PLACES = (
     Place("Your athletes", "desk:today", ("/", "/athletes/", "/sessions/"), frozenset({Role.CLINICIAN})),
     Place("Roster", "desk:roster", ("/roster/", "/athletes/", "/sessions/", "/mine/"), STAFF),
     Place("Upload", "sessions:uploads", ("/uploads/", "/imports/"), STAFF),
-    Place("Range profiles", "admin:metrics_rangeprofile_changelist", ("/admin/metrics/",), frozenset({Role.ADMIN})),
+    Place(
+        "Range profiles", "admin:metrics_rangeprofile_changelist", ("/admin/metrics/range",), frozenset({Role.ADMIN})
+    ),
+    Place(
+        "Cause links", "admin:metrics_causegraphversion_changelist", ("/admin/metrics/cause",), frozenset({Role.ADMIN})
+    ),
 )
 
 

@@ -1,5 +1,5 @@
-"""Admin pages of this room: range profiles to work on, everything that was computed to look at."""
+"""Admin pages of this room: range profiles and cause links to work on, everything that was computed to look at."""
 
-from metrics import admin_profiles, admin_records, admin_rules, admin_setups
+from metrics import admin_causes, admin_links, admin_profiles, admin_records, admin_rules, admin_setups
 
-__all__ = ["admin_profiles", "admin_records", "admin_rules", "admin_setups"]
+__all__ = ["admin_causes", "admin_links", "admin_profiles", "admin_records", "admin_rules", "admin_setups"]

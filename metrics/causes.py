@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterable
+from dataclasses import dataclass
 from functools import lru_cache
+from hashlib import sha256
 from uuid import UUID
 
 from metrics.catalogue import load_catalogue
+from metrics.catalogue.causes import STRENGTHS, Link
 from metrics.models import CauseGraphVersion, CauseLink
 from metrics.tracing import CauseGraph, Node
 from metrics.tracing import CauseLink as TracedLink
@@ -20,9 +23,6 @@ LINK_FIELDS = (
 
 PAIR = LINK_FIELDS[:4]
 """What makes a link the one it is."""
-
-
-STRENGTHS = {"weak": 0.2, "moderate": 0.5, "strong": 0.8}
 
 
 def version_in_force(date: datetime.date) -> CauseGraphVersion | None:
@@ -43,9 +43,6 @@ def graph_for(date: datetime.date) -> tuple[CauseGraph, CauseGraphVersion] | Non
     return None if version is None else (graph_of(version), version)
 
 
-graph_in_force = graph_for
-
-
 def graph_of(version: CauseGraphVersion) -> CauseGraph:
     """The version ready to trace with. A published version never changes, so it is read once a process."""
     return _published_graph(version.uuid) if version.is_published else _read_graph(version)
@@ -58,10 +55,10 @@ def _published_graph(version_uuid: UUID) -> CauseGraph:
 
 
 def _read_graph(version: CauseGraphVersion) -> CauseGraph:
-    return traced(row for row in version.links.all() if not is_retired(row))
+    return traced(to_link(row) for row in version.links.all() if not is_retired(row))
 
 
-def traced(links: Iterable[CauseLink]) -> CauseGraph:
+def traced(links: Iterable[Link]) -> CauseGraph:
     """The links as a graph to trace in, with strengths as numbers. Raises metrics.tracing.CyclicGraph."""
     return CauseGraph(
         TracedLink(
@@ -75,7 +72,76 @@ def traced(links: Iterable[CauseLink]) -> CauseGraph:
     )
 
 
-def is_retired(row: CauseLink) -> bool:
+def to_link(row: CauseLink) -> Link:
+    """The stored link as the catalogue has it."""
+    return Link(**{name: getattr(row, name) for name in LINK_FIELDS})
+
+
+def links_of(version: CauseGraphVersion) -> list[Link]:
+    """The version's links in the order of their table."""
+    return [to_link(row) for row in version.links.all()]
+
+
+def digest_of(links: Iterable[Link]) -> str:
+    """A short text that differs when a link does: a form carries it to tell whether it shows what is stored."""
+    told = sorted(repr([getattr(link, name) for name in LINK_FIELDS]) for link in links)
+    return sha256("\n".join(told).encode()).hexdigest()[:16]
+
+
+def in_words(metric: str, direction: str) -> str:
+    """One end of a link as people say it: "Stride length, low"."""
+    known = load_catalogue().metrics.get(metric)
+    return f"{known.name if known else metric}, {direction}"
+
+
+def ends_in_words(link: Link) -> str:
+    return f"{in_words(*link.cause_end)} → {in_words(*link.effect_end)}"
+
+
+@dataclass(frozen=True, slots=True)
+class Changed:
+    """One link that says something else than before; `fields` are those that differ."""
+
+    before: Link
+    after: Link
+    fields: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    added: tuple[Link, ...]
+    removed: tuple[Link, ...]
+    changed: tuple[Changed, ...]
+
+    @property
+    def is_none(self) -> bool:
+        return not (self.added or self.removed or self.changed)
+
+
+def difference(links: Iterable[Link], earlier: Iterable[Link]) -> Difference:
+    """What the links say that the earlier ones do not. A link is known by its two ends with their directions."""
+    now = {pair_of(link): link for link in links}
+    then = {pair_of(link): link for link in earlier}
+    changed = []
+    for pair, link in now.items():
+        if pair in then and (fields := _differing(then[pair], link)):
+            changed.append(Changed(then[pair], link, fields))
+    return Difference(
+        added=tuple(link for pair, link in now.items() if pair not in then),
+        removed=tuple(link for pair, link in then.items() if pair not in now),
+        changed=tuple(changed),
+    )
+
+
+def pair_of(link: Link) -> tuple[str, ...]:
+    return tuple(getattr(link, name) for name in PAIR)
+
+
+def _differing(before: Link, after: Link) -> tuple[str, ...]:
+    return tuple(name for name in LINK_FIELDS if getattr(before, name) != getattr(after, name))
+
+
+def is_retired(row: CauseLink | Link) -> bool:
     """Whether the catalogue has no more one of the two metrics."""
     metrics = load_catalogue().metrics
     return row.effect not in metrics or row.cause not in metrics

@@ -26,6 +26,7 @@ KEY_TESTS = (
     "tests/sessions",
     "tests/metrics/imports",
     "tests/metrics/scoring",
+    "tests/metrics/causes",
 )
 PURE_TESTS = ("tests/sessions/formats",)
 

@@ -12,7 +12,7 @@ from desk.words import counted, day_of, days_ago, number_word
 from tests import factories
 
 LABELS = {
-    "admin": ["Today", "Roster", "Upload", "Range profiles"],
+    "admin": ["Today", "Roster", "Upload", "Range profiles", "Cause links"],
     "coach": ["Today", "Roster", "Upload"],
     "visiting_coach": ["Your groups"],
     "clinician": ["Your athletes"],

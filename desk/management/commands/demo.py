@@ -18,6 +18,7 @@ from desk.demo.loading import create_marker_hall, left_for_the_coach, load, rece
 from desk.demo.people import create_people
 from desk.demo.recordings import recorded_visits
 from desk.tasks import load_demo_file, record_demo_visit
+from metrics.services.causes import install_starting_cause_links
 from metrics.services.profiles import install_starting_profiles
 
 FIRST_DAYS = 3
@@ -43,6 +44,7 @@ class Command(BaseCommand):
         cast, today = load_cast(options["size"]), facility_today()
         self.stdout.write(f"Writing the demonstration: {len(cast.athletes)} athletes …")
         install_starting_profiles()
+        install_starting_cause_links()
         create_people(cast, today)
         tiny = options["size"] == "tiny"
         visits = recorded_visits(cast.athletes, today, tiny=tiny)
