@@ -27,6 +27,7 @@ from metrics.selectors.session_words import moment_words, name_without_moment
 from metrics.tracing import Node
 
 NOT_MEASURED = "not measured"
+LONG_NAME = 34  # letters
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,7 +178,13 @@ def point_of(line: Line, metric: Metric, moments: Moments, system: str) -> Point
         is_watch=line.group == WATCH,
         is_first_look=line.is_first_look,
         url=line.url,
+        short_name=_short(line.name, metric),
     )
+
+
+def _short(name: str, metric: Metric) -> str:
+    """For the picture; the sentence and the table have the whole name."""
+    return metric.short_name if len(name) > LONG_NAME and not metric.is_screen else ""
 
 
 def _screen(screen: ScreenPoint) -> Point:
@@ -195,4 +202,6 @@ def _missing(metric: Metric, moments: Moments) -> Point:
         return Point(metric.key, metric.name, NOT_MEASURED, "screen", blank)
     at_ms, span_ms = moments.place(metric)
     name, moment = name_without_moment(metric), moment_words(metric.moment)
-    return Point(metric.key, name, NOT_MEASURED, metric.lane, blank, at_ms, span_ms, note=moment)
+    return Point(
+        metric.key, name, NOT_MEASURED, metric.lane, blank, at_ms, span_ms, note=moment, short_name=_short(name, metric)
+    )

@@ -22,8 +22,8 @@ STRONG, MODERATE = 0.65, 0.35
 STATE_WORDS = {
     State.FLAGGED: "out of range",
     State.OPEN: "not clear",
-    State.CONTRADICTED: "speaks against it",
     State.UNMEASURED: "not measured",
+    State.CONTRADICTED: "speaks against it",
 }
 STATE_ORDER = tuple(STATE_WORDS)
 
@@ -99,7 +99,7 @@ def _row(
         direction=direction_words(rows.catalogue.metric(key), direction)
         if key in rows.catalogue.metrics
         else direction,
-        by=joined([_name(node.metric, rows.catalogue) for node in cause.path[1:-1]]),
+        by=joined([lower_first(_name(node.metric, rows.catalogue)) for node in cause.path[1:-1]]),
         state=STATE_WORDS.get(State(cause.state), cause.state),
         link=share_words(cause.share),
         is_used=cause.is_used,
@@ -109,6 +109,10 @@ def _row(
         sure=verdict.sure,
         date=date,
     )
+
+
+def lower_first(name: str) -> str:
+    return name[:1].lower() + name[1:]
 
 
 def share_words(share: float) -> str:

@@ -42,11 +42,12 @@ function say(section, link) {
   section.querySelector("[data-line-open]").setAttribute("href", link.getAttribute("href"));
 }
 
-/** One stop of the Tab key a picture: the selected flag, else the first; the arrows do the rest. */
+/** One stop of the Tab key a picture: the selected flag, else that in focus or the first; the arrows do the rest. */
 function arrangeTabs(section) {
   for (const picture of partsOf(section, "svg[data-picture]")) {
     const links = [...picture.querySelectorAll("a.flag-link")];
-    const stop = links.find((link) => link.dataset.flag === section.dataset.selected) ?? links[0];
+    const isStop = (link) => link.dataset.flag === section.dataset.selected || link === document.activeElement;
+    const stop = links.find(isStop) ?? links[0];
     for (const link of links) link.setAttribute("tabindex", link === stop ? "0" : "-1");
   }
 }

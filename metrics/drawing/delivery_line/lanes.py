@@ -62,12 +62,13 @@ def label_of(point: Point, line: DeliveryLine) -> Label:
     """Name and value, the name shortened where both are too long; what is important is bold."""
     is_bold = point.is_flag
     size = FLAG_SIZE if is_bold else SIZE
+    between = " " if point.verdict.is_scored else ", "
     value = shortened(point.value_text, LONGEST_LABEL / 2, size, bold=is_bold)
-    room = LONGEST_LABEL - width_of(f" {value}", size, bold=is_bold)
-    name = shortened(point.name, room, size, bold=is_bold)
+    room = LONGEST_LABEL - width_of(f"{between}{value}", size, bold=is_bold)
+    name = shortened(point.label, room, size, bold=is_bold)
     css = "b" if is_bold else "w" if point.is_watch else ""
     extra = STARTING_POINT if point.key == line.starting_point else ""
-    return Label(f"{name} {value}".strip(), css, size, is_bold, extra)
+    return Label(f"{name}{between}{value}".strip(" ,"), css, size, is_bold, extra)
 
 
 def importance(line: DeliveryLine) -> Callable[[Point], tuple[int, int]]:

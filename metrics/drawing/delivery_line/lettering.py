@@ -62,15 +62,16 @@ def broken(text: str, room: float, size: float, *, bold: bool = False, most: int
 
 
 def name_and_value(
-    name: str, value: str, room: float, size: float, *, bold: bool = False, most: int = 3
+    name: str, value: str, room: float, size: float, *, bold: bool = False, most: int = 3, apart: bool = False
 ) -> tuple[tuple[str, bool], ...]:
     """Lines of a name and its value, each with whether it holds the value only; the value is never lost to the name.
 
-    It joins the last line of the name where both fit, else it has a line of its own beside the `most` of the name.
+    It joins the last line of the name where both fit. Else, or when it is to stand `apart`, it has a line of its own
+    beside the `most` of the name.
     """
     lines = [(text, False) for text in broken(name, room, size, bold=bold, most=most)]
     short = shortened(value, room, size, bold=bold)
-    if lines and short == value and width_of(f"{lines[-1][0]} {value}", size, bold=bold) <= room:
+    if not apart and lines and short == value and width_of(f"{lines[-1][0]} {value}", size, bold=bold) <= room:
         lines[-1] = (f"{lines[-1][0]} {value}".strip(), False)
     elif short:
         lines.append((short, True))

@@ -30,6 +30,7 @@ class Point:
     `at_ms` from foot contact, not used for a screen; `span_ms`: the interval that it speaks of (a lag spans its two
     peaks). `side_word`: the direction in which it is flagged, for the page's own scripts. `note`: more words for the
     ear and the pointer, such as the moment. `url`: where it is explained.
+    `short_name`: for the picture, where the name is long.
     """
 
     key: str
@@ -44,6 +45,12 @@ class Point:
     is_watch: bool = False
     is_first_look: bool = False
     url: str = ""
+    short_name: str = ""
+
+    @property
+    def label(self) -> str:
+        """The name as the picture has it."""
+        return self.short_name or self.name
 
     @property
     def is_screen(self) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from metrics.drawing.delivery_line.lettering import width_of
 from metrics.drawing.delivery_line.parts import Point
@@ -82,11 +82,19 @@ class Placed:
         left, right, half = mark_reach(self.point)
         return Box(self.x - left, self.y - half, self.x + right, self.y + half)
 
+    @property
+    def boxes(self) -> list[Box]:
+        return [self.mark_box, *(words.box for words in self.words)]
+
+    def moved(self, down: float) -> Placed:
+        """The same, so many px further down."""
+        words = tuple(replace(words, y=words.y + down) for words in self.words)
+        return replace(self, y=self.y + down, words=words)
+
     def target(self, least: float) -> Box:
         """What is pressed: mark and words, at least so wide and high, px."""
-        boxes = [self.mark_box, *(words.box for words in self.words)]
-        box = boxes[0]
-        for other in boxes[1:]:
+        box, *others = self.boxes
+        for other in others:
             box = box.with_other(other)
         return box.grown(least)
 

@@ -45,9 +45,10 @@ def items_of(points: Sequence[Point], line: DeliveryLine, room: float, heights: 
 def _lines(point: Point, line: DeliveryLine, room: float) -> tuple[tuple[str, str, float, bool], ...]:
     """Name, then value, each line with its class, size and weight; the value joins the name where both fit."""
     size = FLAG_SIZE if point.is_flag else SIZE
-    css = "b" if point.is_flag else "w"
-    named = name_and_value(point.name, point.value_text, room, size, bold=point.is_flag)
-    lines = [(text, "" if is_value and not point.is_flag else css, size, point.is_flag) for text, is_value in named]
+    css = "b" if point.is_flag else "w" if point.is_watch else ""
+    apart = not point.verdict.is_scored
+    named = name_and_value(point.label, point.value_text, room, size, bold=point.is_flag, apart=apart)
+    lines = [(text, css, size, point.is_flag) for text, _ in named]
     if point.key == line.starting_point:
         lines.append((STARTING_POINT, "sp", STARTING_POINT_SIZE, True))
     return tuple(lines)

@@ -6,9 +6,10 @@ from collections.abc import Iterable
 
 from metrics.drawing.delivery_line.arcs import upward
 from metrics.drawing.delivery_line.parts import DeliveryLine
+from metrics.drawing.delivery_line.sheet import TARGET
 from metrics.drawing.delivery_line.svg_parts import arcs_svg, path, point_svg, whole, words_svg
 from metrics.drawing.delivery_line.timing import CONTACT, RELEASE
-from metrics.drawing.delivery_line.upright_layout import AXIS, TARGET, WIDTH, Upright, upright_layout
+from metrics.drawing.delivery_line.upright_layout import AXIS, WIDTH, Upright, upright_layout
 from metrics.drawing.marks import number
 
 PREFIX = "line-upright"

@@ -6,7 +6,7 @@ The order of moments is true; where words would lie on others, time is stretched
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, replace
 
 from metrics.drawing.delivery_line.lanes import FLAG_SIZE, SIZE, STARTING_POINT, STARTING_POINT_SIZE, moment_of
 from metrics.drawing.delivery_line.lettering import ELLIPSIS, broken, name_and_value
@@ -22,7 +22,8 @@ from metrics.drawing.delivery_line.parts import (
     Event,
     Point,
 )
-from metrics.drawing.delivery_line.places import END, MIDDLE, START, Box, Placed, Words, mark_reach
+from metrics.drawing.delivery_line.places import END, MIDDLE, START, Placed, Words, mark_reach
+from metrics.drawing.delivery_line.sheet import Sheet
 from metrics.drawing.delivery_line.timing import CONTACT, KNEE_LIFT, Scale, Times, scale_of, times_of
 
 WIDTH = 328.0
@@ -33,14 +34,12 @@ NARROW = 50.0  # of a label that leaves the next lane free
 MEDIUM = 124.0
 HEAD = 22.0
 STRIDE_HEIGHTS = (40.0, 84.0)
-AFTER_CONTACT = 230.0
+AFTER_CONTACT = 190.0
 TEXT_LINE = 15.0
 EVENT_LINE = 13.0
-STEP = 5.0
-CLEAR = 2.0
 TO_LABEL = 6.0
 FLAG_TO_LABEL = 7.5
-TARGET = 44.0  # px: of what is pressed on a floor page
+STAGGER = (0.0, -14.0, 14.0)  # px beside one another, so that arcs to screens do not run in one line
 LANE_NAME_SIZE = 16.0
 
 
@@ -57,31 +56,6 @@ class Upright:
     axis_bottom: float
     height: float
     width: float = WIDTH
-
-
-@dataclass
-class Sheet:
-    """What is taken so far."""
-
-    boxes: list[Box] = field(default_factory=list)
-    targets: list[Box] = field(default_factory=list)
-
-    def is_free(self, boxes: Sequence[Box]) -> bool:
-        return not any(box.meets(other, CLEAR) for box in boxes for other in self.boxes)
-
-    def has_room_for(self, one: Placed) -> bool:
-        """Words and marks never meet words and marks; what is pressed never meets what is pressed."""
-        is_apart = not one.point.is_flag or not any(one.target(TARGET).meets(other) for other in self.targets)
-        return is_apart and self.is_free(_boxes(one))
-
-    def take(self, one: Placed) -> None:
-        self.boxes += _boxes(one)
-        if one.point.is_flag:
-            self.targets.append(one.target(TARGET))
-
-    @property
-    def bottom(self) -> float:
-        return max((box.bottom for box in self.boxes), default=0.0)
 
 
 def points_shown(line: DeliveryLine) -> tuple[Point, ...]:
@@ -122,17 +96,14 @@ def _listed(
 ) -> Iterable[Placed]:
     """Points in a list, one below the other; a screen stands above the lane of what it may be a cause of."""
     y = top + 8.0
-    for point in points:
-        x = mark_x if mark_x is not None else _lane_of_effect(point, line)
+    for index, point in enumerate(points):
+        x = mark_x if mark_x is not None else _lane_of_effect(point, line) + STAGGER[index % len(STAGGER)]
         is_left = x - AXIS > WIDTH - x
         room = x - AXIS - 30.0 if is_left else WIDTH - x - 24.0
-        one = _labelled(point, line, x, y, room, is_left)
-        while not sheet.has_room_for(one):
-            y += STEP
-            one = _labelled(point, line, x, y, room, is_left)
+        one = sheet.lowered(_labelled(point, line, x, y, room, is_left))
         sheet.take(one)
         yield one
-        y += STEP
+        y = sheet.bottom + 12.0
 
 
 def _lane_of_effect(screen: Point, line: DeliveryLine) -> float:
@@ -176,30 +147,25 @@ def _scale(points: Sequence[Point], times: Times, top: float) -> Scale:
 
 def _event(event: Event, wanted: float, sheet: Sheet) -> tuple[float, list[Words]]:
     lines = broken(event.name, GUTTER - 2.0, SIZE, most=3)
-    y = wanted
-    while True:
-        words = [Words(text, GUTTER, y + 4.0 + EVENT_LINE * index, END, "ev", SIZE) for index, text in enumerate(lines)]
-        if sheet.is_free([one.box for one in words]):
-            sheet.boxes += [one.box for one in words]
-            return y, words
-        y += STEP
+    words = [Words(text, GUTTER, wanted + 4.0 + EVENT_LINE * at, END, "ev", SIZE) for at, text in enumerate(lines)]
+    down = sheet.room_below([one.box for one in words])
+    words = [replace(one, y=one.y + down) for one in words]
+    sheet.boxes += [one.box for one in words]
+    return wanted + down, words
 
 
 def _first_free(point: Point, line: DeliveryLine, wanted: float, sheet: Sheet) -> Placed:
     """The point as high as it can stand, with its label as wide as there is room; no word is cut to stand higher."""
-    x, y = LANE_X[point.lane], wanted
+    x = LANE_X[point.lane]
     left_reach, right_reach, _ = mark_reach(point)
     to_edge = WIDTH - x - right_reach - FLAG_TO_LABEL - 1.0
     to_axis = x - left_reach - FLAG_TO_LABEL - AXIS - 6.0
     ways = [(to_edge, False), (MEDIUM, False), (NARROW, False), (to_axis, True)]
     fitting = [way for way in ways if way[0] <= (to_axis if way[1] else to_edge) and not _is_cut(point, line, *way)]
-    while True:
-        for room, is_left in fitting or [max((to_edge, False), (to_axis, True))]:
-            one = _labelled(point, line, x, y, room, is_left)
-            if sheet.has_room_for(one):
-                sheet.take(one)
-                return one
-        y += STEP
+    ways = fitting or [max((to_edge, False), (to_axis, True))]
+    one = min((sheet.lowered(_labelled(point, line, x, wanted, *way)) for way in ways), key=lambda placed: placed.y)
+    sheet.take(one)
+    return one
 
 
 def _is_cut(point: Point, line: DeliveryLine, room: float, is_left: bool) -> bool:
@@ -212,7 +178,8 @@ def _labelled(point: Point, line: DeliveryLine, x: float, y: float, room: float,
     left_reach, right_reach, _ = mark_reach(point)
     size = FLAG_SIZE if point.is_flag else SIZE
     css = "b" if point.is_flag else "w"
-    named = name_and_value(point.name, point.value_text, room, size, bold=point.is_flag, most=4)
+    apart = not point.verdict.is_scored
+    named = name_and_value(point.label, point.value_text, room, size, bold=point.is_flag, most=4, apart=apart)
     gap = FLAG_TO_LABEL if point.is_flag else TO_LABEL
     at = x - left_reach - gap if is_left else x + right_reach + gap
     anchor = END if is_left else START
@@ -226,7 +193,3 @@ def _labelled(point: Point, line: DeliveryLine, x: float, y: float, room: float,
             words.append(Words(text, at, below, anchor, "sp", STARTING_POINT_SIZE, True))
             below += TEXT_LINE + 1.0
     return Placed(point, x, y, tuple(words))
-
-
-def _boxes(one: Placed) -> list[Box]:
-    return [one.mark_box, *(words.box for words in one.words)]

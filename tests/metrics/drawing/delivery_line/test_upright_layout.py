@@ -9,8 +9,9 @@ from hypothesis import HealthCheck, given, settings
 from metrics.drawing.delivery_line import Arc, DeliveryLine, upright_svg
 from metrics.drawing.delivery_line.lanes import moment_of
 from metrics.drawing.delivery_line.parts import BODY_LANES
+from metrics.drawing.delivery_line.sheet import TARGET
 from metrics.drawing.delivery_line.timing import scale_of, times_of
-from metrics.drawing.delivery_line.upright_layout import TARGET, WIDTH, points_shown, upright_layout
+from metrics.drawing.delivery_line.upright_layout import WIDTH, points_shown, upright_layout
 from tests.metrics.drawing.delivery_line.lines import EVENTS, FLAG, IN, USUAL, WATCH, lines, point
 from tests.metrics.drawing.svg import parse
 
