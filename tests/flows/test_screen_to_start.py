@@ -53,7 +53,7 @@ def test_a_screen_turns_a_guess_into_a_supported_cause(session_of, sign_in, chec
     start = page.locator("#starting-point")
     expect(start.get_by_role("heading", name="Not known yet")).to_be_visible()
     check = start.locator(".checks li", has_text="Shoulder external rotation at 90° abduction")
-    arc = page.locator(f'svg.wide [data-arcs="{FLAG}"] path[data-cause="{SCREEN}"]')
+    arc = page.locator(f'svg.dl-wide [data-arcs="{FLAG}"] use[data-cause="{SCREEN}"]')
     expect(arc).to_have_class(re.compile("dash"))
     check_accessible(page)
 

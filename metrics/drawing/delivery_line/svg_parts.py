@@ -94,7 +94,7 @@ def arcs_svg(
 def _use(arc: Arc, name: str) -> str:
     css = f"arc {ARC_CLASSES.get(arc.state, 'dash')}" + (" used" if arc.is_used else "")
     title = f"<title>{escape(arc.words)}</title>" if arc.words else ""
-    return f'<use class="{css}" href="#{name}">{title}</use>' if title else f'<use class="{css}" href="#{name}"/>'
+    return f'<use class="{css}" data-cause="{escape(arc.cause)}" href="#{name}">{title}</use>'
 
 
 def whole(body: str, line: DeliveryLine, css: str, width: float, height: float) -> str:
