@@ -73,8 +73,13 @@ def _visible(request: HttpRequest) -> AthleteQuerySet:
 
 
 def _people(request: HttpRequest, chosen: StationForm) -> Sequence[Athlete]:
-    """Whom the station sees: a list, a group, the reader's own, or everyone whom the reader may see."""
+    """Whom the station sees: a list, a group, the reader's own, or everyone whom the reader may see.
+
+    *Mine* stands chosen from the start: somebody who then names athletes or a group means those.
+    """
     who, said = chosen.cleaned_data["who"], chosen.cleaned_data
+    if who == "mine":
+        who = "list" if said["athlete"] else "group" if said["group"] else who
     shown = _visible(request).with_facts()
     if who == "list":
         return list(shown.filter(pk__in=said["athlete"]))

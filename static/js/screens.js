@@ -114,6 +114,7 @@ function activate(field) {
   keypad.querySelector("[data-for]").textContent = field.dataset.last ? `${side} · last ${field.dataset.last}` : side;
   keypad.querySelector("[data-key=minus]").disabled = field.dataset.minus === "";
   keypad.querySelector("[data-key=point]").disabled = field.dataset.point === "";
+  keypad.querySelector("[data-key=next]").textContent = isLastOfStation() ? "Save" : "Next";
   for (const block of form.querySelectorAll(".screen.current")) block.classList.remove("current");
   const block = field.closest(".screen");
   block.classList.add("current");
@@ -130,8 +131,10 @@ function next() {
   const all = fieldsWithHidden();
   const following = all[all.indexOf(active) + 1];
   if (!following) {
+    const isLast = isLastOfStation();
     hideKeys();
-    save.focus();
+    if (isLast) form.requestSubmit(save);
+    else save.focus();
     return;
   }
   following.closest("details:not([open])")?.setAttribute("open", "");
@@ -139,9 +142,15 @@ function next() {
   following.focus();
 }
 
+/** At a station the last value's key saves and goes to the next athlete. */
+function isLastOfStation() {
+  return form.dataset.screens === "station" && fieldsWithHidden().at(-1) === active;
+}
+
 /** Also those that one-at-a-time hides; not those in parts that are closed. */
 function fieldsWithHidden() {
-  return form.classList.contains("one") ? [...form.querySelectorAll(".group-h ~ .screen input[data-value], details[open] input[data-value]")] : fields();
+  if (!form.classList.contains("one")) return fields();
+  return [...form.querySelectorAll(".group-h ~ .screen input[data-value], details[open] input[data-value]")];
 }
 
 function put(text) {

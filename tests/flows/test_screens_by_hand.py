@@ -114,11 +114,21 @@ def test_a_station_takes_one_tap_to_the_next_athlete(app, sign_in, check_accessi
     expect(page.locator("h1")).to_have_text("Abel Station")
     expect(value(page, "grip_strength_throwing")).to_be_focused()
     check_accessible(page)
-    tap(page, "8 8 next 8 0 next")
-    page.keyboard.press("Enter")
+    tap(page, "8 8 next 8 0")
+    expect(page.locator("[data-key=next]")).to_have_text("Save")
+    tap(page, "next")
     expect(page.locator("h1")).to_have_text("Bram Station")
     expect(page.get_by_text("1 of 2 done")).to_be_visible()
     assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
     page.get_by_role("button", name="Undo").click()
     expect(page.locator("h1")).to_have_text("Abel Station")
     expect(value(page, "grip_strength_throwing")).to_have_value("88")
+
+
+def test_the_blank_sheet_is_one_page_on_both_papers(app, sign_in, check_accessible):
+    address = new_athlete(app, "Paz", "Lindgren-Ortega")
+    page = sign_in("coach", size=DESK)
+    page.goto(f"/screens/blank/?athlete={address.split('/')[2]}")
+    check_accessible(page)
+    for paper in ("A4", "Letter"):
+        assert len(re.findall(rb"/Type\s*/Page[^s]", page.pdf(format=paper))) == 1

@@ -48,7 +48,8 @@ def keep_draft(*, athlete: Athlete, by: User, key: UUID, sent: Mapping[str, str]
 @transaction.atomic
 def throw_away_drafts(*, athlete: Athlete, by: User, keep: UUID | None = None) -> int:
     """All that this person typed of this athlete and did not save, but for the form that is open (`keep`)."""
-    return ScreenDraft.objects.filter(athlete=athlete, entered_by=by).exclude(uuid=keep).delete()[0]
+    own = ScreenDraft.objects.filter(athlete=athlete, entered_by=by)
+    return (own.exclude(uuid=keep) if keep else own).delete()[0]
 
 
 @transaction.atomic

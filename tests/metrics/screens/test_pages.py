@@ -433,6 +433,16 @@ def test_a_station_of_a_group_and_of_a_list(team, coach, client_of):
     assert "0 of 2 done" in page
 
 
+def test_named_athletes_are_meant_also_when_mine_still_stands_chosen(team, coach, client_of):
+    page = text_of(client_of(coach).get(f"/screens/station/?only=hip_ir&who=mine&athlete={team[1].uuid}"))
+    assert "0 of 1 done" in page
+
+
+def test_who_measured_stands_on_the_sessions_page(athlete, coach, client_of):
+    page = text_of(client_of(coach).post(form_of(athlete), sent(hip_ir_front="31"), follow=True))
+    assert "Hands-on, by Ngaire Abaza" in page
+
+
 def test_a_clinicians_station_holds_the_referred_only(cast, client_of):
     page = text_of(client_of(cast["clinician"]).get("/screens/station/?only=hip_ir&who=all"))
     assert "0 of 1 done" in page
