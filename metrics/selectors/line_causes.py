@@ -50,14 +50,11 @@ def line_of_session(
 def possible_causes(flag: Node, traced: SessionTrace) -> tuple[PossibleCauseView, ...]:
     """What leads to the flag, the strongest first; facts of the person that nobody can measure now are left out."""
     explained = {one.flag: one.cause for one in traced.trace.flags}
-    found = []
-    for node, way in traced.graph.ways_to(flag, traced.blocks).items():
-        evidence = traced.evidence.get(node)
-        if evidence is None or (evidence.kind == "context" and evidence.state is State.UNMEASURED):
-            continue
-        is_used = explained.get(flag) == node
-        found.append(PossibleCauseView(node, evidence.state.value, way.share, way.path, is_used))
-    return tuple(sorted(found, key=lambda one: (-one.share, one.node)))
+    return tuple(
+        PossibleCauseView(one.node, one.state.value, one.share, one.path, explained.get(flag) == one.node)
+        for one in traced.causes[flag]
+        if not (traced.evidence[one.node].kind == "context" and one.state is State.UNMEASURED)
+    )
 
 
 def _screens(causes: Causes, traced: SessionTrace, rows: SessionRows, system: str) -> Iterator[ScreenPoint]:

@@ -11,30 +11,32 @@ from metrics.models import CauseGraphVersion
 from metrics.selectors.derived_screens import derived_screens
 from metrics.selectors.evidence import Piece, evidence_of, pieces_of
 from metrics.selectors.session_rows import SessionRows
-from metrics.tracing import ALGORITHM, CauseGraph, Evidence, Node, Trace, trace
-from metrics.tracing.evidence import State
+from metrics.tracing import ALGORITHM, CauseGraph, Evidence, Node, PossibleCause, Trace, possible_causes_of, trace
 from sessions.models import Method
 
 
 @dataclass(frozen=True, slots=True)
 class SessionTrace:
-    """`pieces`: the judged number of each metric; `seen`: changes when evidence, links or arithmetic do."""
+    """`pieces`: the judged number of each metric; `causes`: of each flag, possible ones.
+
+    `seen` changes when evidence, links or arithmetic do.
+    """
 
     trace: Trace
     graph: CauseGraph
     version: CauseGraphVersion
     evidence: Mapping[Node, Evidence]
     pieces: Mapping[str, Piece]
+    causes: Mapping[Node, tuple[PossibleCause, ...]]
     seen: str
 
     @property
     def flags(self) -> Sequence[Node]:
         return [node for node, one in self.evidence.items() if one.flagged]
 
-    def blocks(self, node: Node) -> bool:
-        """Whether no path leads through it: a mechanic that was measured and is not off in this direction."""
-        one = self.evidence.get(node)
-        return one is not None and one.kind == "mechanic" and one.state is State.CONTRADICTED
+    def cause_of(self, flag: Node, node: Node) -> PossibleCause | None:
+        """The node as a possible cause of the flag, with its best way; None where no way leads."""
+        return next((one for one in self.causes.get(flag, ()) if one.node == node), None)
 
     def as_answered(self) -> dict[str, object]:
         """What is kept beside a coach's answer: which links and arithmetic, and what they made of which flags."""
@@ -60,12 +62,14 @@ def trace_session(rows: SessionRows) -> SessionTrace | None:
     asked = {node.metric for node in graph.order}
     pieces = pieces_of(rows.capture, rows.findings, derived, asked, rows.catalogue)
     evidence = evidence_of(pieces, graph.order, rows.catalogue)
+    flags = [node for node, one in evidence.items() if one.flagged]
     return SessionTrace(
         trace=trace(graph, evidence.values()),
         graph=graph,
         version=version,
         evidence=evidence,
         pieces=pieces,
+        causes=possible_causes_of(graph, evidence.values(), flags),
         seen=_seen(evidence, version),
     )
 

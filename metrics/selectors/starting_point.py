@@ -15,8 +15,7 @@ from metrics.selectors.session_words import joined, number_word
 from metrics.selectors.starting_point_answers import AnswerView, Kind, answer_view, options_of, read_answers
 from metrics.selectors.trace_words import Named, link_words, named, node_text, node_words
 from metrics.tracing import Node, Root
-from metrics.tracing.asked import heading_of, root_of
-from metrics.tracing.trace import CAUSE_NOT_KNOWN
+from metrics.tracing.asked import CAUSE_NOT_KNOWN, heading_of, root_of
 
 EARLIER_ANSWERS = 3
 """Answers of earlier sessions that are shown again, the latest first."""
@@ -98,7 +97,7 @@ def starting_point_panel(rows: SessionRows, traced: SessionTrace, *, may_change:
         clears=_clears(rows, traced, root),
         weight_cleared=_weight_cleared(traced, root),
         supports=_supports(rows, traced, root),
-        contradicts=_named_all(root.contradicts if root else (), traced, rows),
+        contradicts=_named_all(root.opposed if root else (), traced, rows),
         absent=_once_a_metric(_named_all(root.absent if root else (), traced, rows)),
         unexplained=unexplained,
         counts=_counts(root, len(unexplained)),
@@ -171,7 +170,7 @@ def _clears(rows: SessionRows, traced: SessionTrace, root: Root | None) -> tuple
         return ()
     found = []
     for flag, share in sorted(root.clears.items(), key=lambda item: (-item[1], item[0])):
-        way = traced.graph.ways_to(flag, traced.blocks).get(root.node) if flag != root.node else None
+        way = traced.cause_of(flag, root.node)
         between = [rows.catalogue.metric(one.metric).short_name.lower() for one in (way.path[1:-1] if way else ())]
         found.append(Cleared(named(flag, traced, rows), share, f"through {joined(between)}" if between else ""))
     return tuple(found)
@@ -210,7 +209,7 @@ def _once_a_metric(found: Sequence[Named]) -> tuple[Named, ...]:
 
 def _counts(root: Root | None, unexplained: int) -> str:
     """Said even where the lists are folded: people favour a single cause over what it does not explain."""
-    against = len({effect.metric for effect in (*root.absent, *root.contradicts)}) if root else 0
+    against = len({effect.metric for effect in (*root.absent, *root.opposed)}) if root else 0
     parts = {
         "{} support it": len(root.supports) if root else 0,
         "{} should follow and do not": against,

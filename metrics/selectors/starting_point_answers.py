@@ -50,10 +50,7 @@ def answer_view(one: StartingPointAnswer, rows: SessionRows, may_change: bool) -
 
 def options_of(rows: SessionRows, traced: SessionTrace) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...]:
     """What a coach may put first: what may cause these flags, then every other movement and screen."""
-    near: dict[Node, None] = {}
-    for flag in traced.flags:
-        for node in (flag, *traced.graph.ways_to(flag, traced.blocks)):
-            near[node] = None
+    near = {*traced.flags, *(one.node for found in traced.causes.values() for one in found)}
     may = [
         Node(metric.key, side)
         for metric in rows.catalogue.metrics.values()

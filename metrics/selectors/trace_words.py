@@ -97,7 +97,7 @@ def strength_word(share: float) -> str:
 
 def link_words(cause: Node, flag: Node, traced: SessionTrace, rows: SessionRows) -> str:
     """moderate link; by trunk opening time, where the best way runs through something else."""
-    way = traced.graph.ways_to(flag, traced.blocks).get(cause)
+    way = traced.cause_of(flag, cause)
     if way is None:
         return ""
     if len(way.path) == 2:

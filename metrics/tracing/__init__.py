@@ -6,9 +6,11 @@ the fewest points and orders its roots. docs/tracing.md works an example by hand
 
 from metrics.tracing.evidence import Evidence, State
 from metrics.tracing.graph import CauseGraph, CauseLink, CyclicGraph, Node
-from metrics.tracing.trace import Check, ExplainedFlag, Root, Trace, trace
+from metrics.tracing.possible import PossibleCause, possible_causes, possible_causes_of
+from metrics.tracing.roots import Root
+from metrics.tracing.trace import Check, ExplainedFlag, Trace, trace
 
-ALGORITHM = "tracing 1"
+ALGORITHM = "tracing 2"
 """Raise it when a trace of the same findings can differ."""
 
 __all__ = [
@@ -20,8 +22,11 @@ __all__ = [
     "Evidence",
     "ExplainedFlag",
     "Node",
+    "PossibleCause",
     "Root",
     "State",
     "Trace",
+    "possible_causes",
+    "possible_causes_of",
     "trace",
 ]

@@ -15,9 +15,13 @@ from functools import cached_property
 import numpy as np
 
 from metrics.tracing.evidence import Evidence, State
-from metrics.tracing.graph import CauseGraph, Node, Way
+from metrics.tracing.graph import CauseGraph, Node
+from metrics.tracing.searching import sets_within
+from metrics.tracing.ways import Way, Ways
 
 ON_ITS_OWN = -math.log(0.10)
+NEVER_CAUSES = ("outcome", "style")
+OPPOSITE = {"low": "high", "high": "low"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,35 +39,58 @@ class Explanation:
 
 @dataclass(eq=False)
 class Problem:
-    """One athlete's flags with everything that may explain them."""
+    """One athlete's flags with everything that may explain them.
+
+    Matrices have a row a node of ``nodes.nodes`` and a column a flag.
+    """
 
     graph: CauseGraph
     evidence: Mapping[Node, Evidence]
 
-    def __post_init__(self) -> None:
-        self.flags = tuple(node for node in sorted(self.evidence) if self.evidence[node].flagged)
-        self.ways: dict[Node, dict[Node, Way]] = {flag: self.graph.ways_to(flag, self._blocks) for flag in self.flags}
-
     own = ON_ITS_OWN
     """Points of a flag that stands on its own."""
 
-    def of(self, node: Node) -> Evidence:
-        """Its evidence; of what nobody measured, that."""
-        return self.evidence.get(node) or Evidence(node, "mechanic")
+    def __post_init__(self) -> None:
+        self.flags = tuple(node for node in sorted(self.evidence) if self.evidence[node].flagged)
+        self._known = dict(self.evidence)
+        self.best_ways = Ways(self.graph, self.flags, self.blocks)
+        self.nodes = self.best_ways.nodes
+        usable = np.array([self.usable(node) for node in self.nodes], dtype=bool)
+        itself = np.zeros(self.best_ways.shares.shape, dtype=bool)
+        itself[[self.best_ways.row[flag] for flag in self.flags], np.arange(len(self.flags))] = True
+        self.shares = np.where(usable[:, None] | itself, self.best_ways.shares, 0.0)
+        with np.errstate(divide="ignore"):
+            self.costs = np.where(itself, np.inf, -np.log(self.shares))
+        self._flagged = np.array([self.of(node).flagged for node in self.nodes], dtype=bool)
 
-    def _blocks(self, node: Node) -> bool:
+    def of(self, node: Node) -> Evidence:
+        """Its evidence; of what nobody measured, that; of what is flagged the other way, that it is not off this way."""
+        if node not in self._known:
+            other = self.evidence.get(Node(node.metric, OPPOSITE.get(node.direction, "")))
+            turned = other is not None and other.flagged
+            self._known[node] = (
+                Evidence(node, other.kind, False, 0.0, 0.0, 0.0, is_other_side=True)
+                if other is not None and turned
+                else Evidence(node, "mechanic")
+            )
+        return self._known[node]
+
+    def blocks(self, node: Node) -> bool:
         return self.of(node).kind == "mechanic" and self.of(node).state is State.CONTRADICTED
+
+    @cached_property
+    def ways(self) -> dict[Node, dict[Node, Way]]:
+        """Flag → every cause that reaches it → its best way."""
+        return {flag: self.best_ways.to(flag) for flag in self.flags}
 
     def share(self, cause: Node, flag: Node) -> float:
         """1 for the flag itself, 0 where no path leads."""
-        if cause == flag:
-            return 1.0
-        way = self.ways[flag].get(cause)
-        return way.share if way and self.usable(cause) else 0.0
+        row = self.best_ways.row.get(cause)
+        return 0.0 if row is None else float(self.shares[row, self.best_ways.column[flag]])
 
     def usable(self, node: Node) -> bool:
         evidence = self.of(node)
-        return evidence.state is not State.CONTRADICTED and evidence.kind not in ("outcome", "style")
+        return evidence.state is not State.CONTRADICTED and evidence.kind not in NEVER_CAUSES
 
     def opening(self, cause: Node) -> float:
         """Points of having an unflagged cause in use: its own, and the direct effects that it should have had."""
@@ -73,24 +100,37 @@ class Problem:
     @cached_property
     def free(self) -> tuple[np.ndarray, list[Node | None]]:
         """Each flag's least points without any unflagged cause, and the flagged cause that gives them."""
-        points = np.full(len(self.flags), ON_ITS_OWN)
+        base = np.full(len(self.flags), ON_ITS_OWN)
+        rows = np.flatnonzero(self._flagged)
         by: list[Node | None] = [None for _ in self.flags]
-        for index, flag in enumerate(self.flags):
-            for cause, way in sorted(self.ways[flag].items()):
-                if self.of(cause).flagged and self.usable(cause) and -math.log(way.share) < points[index] - 1e-12:
-                    points[index], by[index] = -math.log(way.share), cause
-        return points, by
+        for column, row in enumerate(self._cheapest(rows)):
+            if row is not None and self.costs[row, column] < ON_ITS_OWN - 1e-12:
+                base[column], by[column] = self.costs[row, column], self.nodes[row]
+        return base, by
+
+    def _cheapest(self, rows: np.ndarray) -> list[int | None]:
+        """Of these rows the one that explains each flag with the fewest points; then the longest path, then by name."""
+        if not len(rows):
+            return [None for _ in self.flags]
+        costs = np.round(self.costs[rows], 9)
+        least = costs.min(axis=0)
+        lengths = np.where(costs == least, self.best_ways.lengths[rows], -1)
+        chosen = rows[lengths.argmax(axis=0)]
+        return [int(row) if math.isfinite(cost) else None for row, cost in zip(chosen, least, strict=True)]
 
     @cached_property
     def candidates(self) -> dict[Node, np.ndarray]:
         """Unflagged usable causes → points of explaining each flag by them, infinite where no path leads."""
-        found: dict[Node, np.ndarray] = {}
-        for index, flag in enumerate(self.flags):
-            for cause, way in self.ways[flag].items():
-                if self.of(cause).flagged or not self.usable(cause):
-                    continue
-                found.setdefault(cause, np.full(len(self.flags), np.inf))[index] = -math.log(way.share)
-        return dict(sorted(found.items()))
+        rows = np.flatnonzero(~self._flagged & np.isfinite(self.costs).any(axis=1))
+        return {self.nodes[row]: self.costs[row] for row in rows}
+
+    @cached_property
+    def _rows(self) -> np.ndarray:
+        return np.array(list(self.candidates.values())).reshape(len(self.candidates), len(self.flags))
+
+    @cached_property
+    def _opening(self) -> np.ndarray:
+        return np.array([self.opening(node) for node in self.candidates])
 
     def best(
         self, *, own: Collection[Node] = (), use: Collection[Node] = (), cheap: Collection[Node] = ()
@@ -100,65 +140,40 @@ class Problem:
         ``own``: flags that stand on their own whatever explains them. ``use``: unflagged causes that are in use
         whatever they cost. ``cheap``: unflagged causes that would cost nothing, as if they had been found flagged.
         """
-        return min(self.within(0.0, own, use, cheap), key=lambda one: one.points)
+        points, used = min(self.sets(0.0, own, use, cheap), key=lambda one: one[0])
+        return self.explanation(used, own, points)
 
-    def within(
-        self, slack: float, own: Collection[Node] = (), use: Collection[Node] = (), cheap: Collection[Node] = ()
-    ) -> Iterator[Explanation]:
+    def within(self, slack: float) -> Iterator[Explanation]:
         """Every set of unflagged causes whose best explanation is at most so many points behind the best."""
-        base, _ = self.free
-        base = np.where([flag in own for flag in self.flags], ON_ITS_OWN, base)
-        fixed = np.array([flag in own for flag in self.flags], dtype=bool)
-        rows = {node: np.where(fixed, np.inf, row) for node, row in self.candidates.items()}
-        opening = {node: 0.0 if node in cheap else self.opening(node) for node in rows}
-        start = base.copy()
-        for node in use:
-            start = np.minimum(start, rows[node]) if node in rows else start
-        forced = sum(opening.get(node, self.opening(node)) for node in use)
-        worth = [
-            node
-            for node, row in rows.items()
-            if node not in use and np.maximum(start - row, 0.0).sum() > opening[node] - slack - 1e-12
-        ]
-        worth.sort(key=lambda node: -float(np.maximum(start - rows[node], 0.0).sum() - opening[node]))
-        found: list[tuple[float, frozenset[Node]]] = []
-        self._search(start, forced, worth, 0, frozenset(use), rows, opening, slack, found)
-        least = min(points for points, _ in found)
-        for points, used in found:
-            if points <= least + slack + 1e-9:
-                yield self._explanation(used, frozenset(own), points)
+        for points, used in self.sets(slack):
+            yield self.explanation(used, (), points)
 
-    def _search(
-        self, now: np.ndarray, paid: float, worth: list[Node], place: int, used: frozenset[Node],
-        rows: Mapping[Node, np.ndarray], opening: Mapping[Node, float], slack: float,
-        found: list[tuple[float, frozenset[Node]]],
-    ) -> None:  # fmt: skip
-        """Depth first over the causes in order, leaving out what cannot come within the slack."""
-        found.append((paid + float(now.sum()), used))
-        least = min(points for points, _ in found)
-        for index in range(place, len(worth)):
-            node = worth[index]
-            saved = float(np.maximum(now - rows[node], 0.0).sum())
-            if saved <= opening[node] - slack - 1e-12:
-                continue  # and with more causes in use it would save less still
-            lower = np.minimum.reduce([now, *(rows[other] for other in worth[index:])])
-            if paid + opening[node] + float(lower.sum()) > least + slack + 1e-9:
-                continue
-            wider, cost = used | {node}, paid + opening[node]
-            self._search(np.minimum(now, rows[node]), cost, worth, index + 1, wider, rows, opening, slack, found)
-            least = min(points for points, _ in found)
+    def sets(
+        self, slack: float, own: Collection[Node] = (), use: Collection[Node] = (), cheap: Collection[Node] = ()
+    ) -> list[tuple[float, frozenset[Node]]]:
+        """Points and sets of unflagged causes; arguments as those of ``best``."""
+        names = list(self.candidates)
+        start, rows, opening = self.free[0], self._rows, self._opening
+        if own:
+            fixed = np.array([flag in own for flag in self.flags], dtype=bool)
+            start, rows = np.where(fixed, ON_ITS_OWN, start), np.where(fixed, np.inf, rows)
+        if cheap:
+            opening = np.where([node in cheap for node in names], 0.0, opening)
+        used = np.array([node in use for node in names], dtype=bool)
+        paid = 0.0
+        if use:
+            start, paid = np.minimum(start, rows[used].min(axis=0)), float(opening[used].sum())
+        found = sets_within(slack, start, paid, rows[~used], opening[~used])
+        left = [node for node, is_used in zip(names, used, strict=True) if not is_used]
+        return [(points, frozenset(use) | {left[place] for place in places}) for points, places in found]
 
-    def _explanation(self, used: frozenset[Node], own: frozenset[Node], points: float) -> Explanation:
+    def explanation(self, used: frozenset[Node], own: Collection[Node], points: float) -> Explanation:
         """Which cause explains which flag when these are in use; a longer path wins among equals."""
-        _, free_by = self.free
+        names = [cause for cause in self.free[1] if cause is not None]
+        rows = np.array(sorted({self.best_ways.row[node] for node in (*names, *used)}), dtype=int)
         by: dict[Node, Node | None] = {}
-        for flag, cause in zip(self.flags, free_by, strict=True):
-            choices: list[Node | None] = [None] if flag in own else [None, cause, *sorted(used)]
-            by[flag] = min(choices, key=lambda one: self._cost_and_length(one, flag))
+        for column, row in enumerate(self._cheapest(rows)):
+            flag = self.flags[column]
+            is_explained = row is not None and flag not in own and self.costs[row, column] <= ON_ITS_OWN + 1e-9
+            by[flag] = self.nodes[row] if row is not None and is_explained else None
         return Explanation(points, by, used)
-
-    def _cost_and_length(self, cause: Node | None, flag: Node) -> tuple[float, int]:
-        if cause is None:
-            return round(ON_ITS_OWN, 9), 0
-        way = self.ways[flag].get(cause)
-        return (round(-math.log(way.share), 9), -len(way.path)) if way else (math.inf, 0)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from graphlib import CycleError, TopologicalSorter
 from typing import NamedTuple
@@ -42,54 +42,32 @@ class CyclicGraph(ValueError):
         super().__init__(f"These causes lead back to themselves: {named}. Take one of the links away.")
 
 
-class Way(NamedTuple):
-    """How strongly a cause produces an effect by its best path, and that path from cause to effect."""
-
-    share: float
-    path: tuple[Node, ...]
-
-
 class CauseGraph:
-    """All links. Raises CyclicGraph; ValueError for two links of one pair."""
+    """All links; their order means nothing. Raises CyclicGraph; ValueError for two links of one pair."""
 
     def __init__(self, links: Iterable[CauseLink]) -> None:
         self.links = tuple(links)
         causes: defaultdict[Node, list[CauseLink]] = defaultdict(list)
         effects: defaultdict[Node, list[CauseLink]] = defaultdict(list)
-        for link in self.links:
+        for link in sorted(self.links, key=lambda one: (one.effect, one.cause)):
             if any(other.cause == link.cause for other in causes[link.effect]):
                 raise ValueError(f"there are two links from {link.cause} to {link.effect}")
             causes[link.effect].append(link)
             effects[link.cause].append(link)
         self.causes: Mapping[Node, list[CauseLink]] = dict(causes)
         self.effects: Mapping[Node, list[CauseLink]] = dict(effects)
+        self._scaled: dict[tuple[float, float], CauseGraph] = {}
         try:
             order = TopologicalSorter({effect: [link.cause for link in found] for effect, found in causes.items()})
             self.order = tuple(order.static_order())
         except CycleError as error:
             raise CyclicGraph(error.args[1]) from error
 
-    def ways_to(self, effect: Node, is_blocked: Callable[[Node], bool]) -> dict[Node, Way]:
-        """Every cause that reaches the effect by a path whose in-between nodes are not blocked, with its best way.
-
-        Among ways of one share the longer is kept.
-        """
-        found = {effect: Way(1.0, (effect,))}
-        for node in reversed(self.order):
-            if node not in found or (node != effect and is_blocked(node)):
-                continue
-            share, path = found[node]
-            for link in self.causes.get(node, ()):
-                way = Way(share * link.strength, (link.cause, *path))
-                known = found.get(link.cause)
-                if known is None or (way.share, len(way.path)) > (known.share, len(known.path)):
-                    found[link.cause] = way
-        del found[effect]
-        return found
-
     def scaled(self, factor: float, most: float = 0.95) -> CauseGraph:
-        """The same links with every strength multiplied, at most ``most``."""
-        return CauseGraph(
-            CauseLink(link.effect, link.cause, min(most, factor * link.strength), link.reason, link.source)
-            for link in self.links
-        )
+        """The same links with every strength multiplied, at most ``most``; kept, since every trace asks for them."""
+        if (factor, most) not in self._scaled:
+            self._scaled[factor, most] = CauseGraph(
+                CauseLink(link.effect, link.cause, min(most, factor * link.strength), link.reason, link.source)
+                for link in self.links
+            )
+        return self._scaled[factor, most]

@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
+
+import numpy as np
 
 from metrics.tracing.evidence import Evidence, State
 from metrics.tracing.explaining import Explanation, Problem
 from metrics.tracing.graph import CauseGraph, Node
+from metrics.tracing.roots import Root, first_root, ordered_roots
 
 TIE = 0.05
 CLOSE = 0.7
 STRENGTHS_OFF = 0.2
-CLEARS_IF_RIGHT = 0.90
 CHECKS = 3
-ITSELF, CAUSE_NOT_KNOWN = "itself", "cause not known yet"
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,25 +27,6 @@ class ExplainedFlag:
     cause: Node | None
     share: float
     path: tuple[Node, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Root:
-    """``clears``: flag → share of it expected to clear when this root is put right; ``expected``: weighted, the order.
-
-    ``absent``: direct effects that were measured in range; ``contradicts``: those that are out the other way.
-    ``is_suspicion``: in use without having been measured.
-    """
-
-    node: Node
-    p_root: float
-    expected: float
-    clears: Mapping[Node, float]
-    supports: tuple[Node, ...]
-    absent: tuple[Node, ...]
-    contradicts: tuple[Node, ...]
-    is_suspicion: bool
-    may_be_starting_point: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +71,7 @@ def trace(graph: CauseGraph, evidence: Iterable[Evidence]) -> Trace:
         flags=tuple(_explained(problem, flag, cause) for flag, cause in chosen.by.items()),
         roots=roots,
         starting_point=start.node if start else None,
-        heading=heading_among(problem, start.node) if start else "",
+        heading=_heading(problem, chosen, start.node) if start else "",
         unexplained=tuple(flag for flag in on_their_own if not start or flag != start.node),
         runner_up=runner_up,
         is_close=_is_close(problem, roots, runner_up),
@@ -105,90 +87,69 @@ def best_explanation(problem: Problem) -> Explanation:
 
 
 def _with_fewer_roots(problem: Problem, one: Explanation, most: float) -> Explanation:
-    """Flags that stand on their own are explained where that costs no more than what the tie leaves."""
+    """Flags that stand on their own are explained where that costs no more than what the tie leaves, least first."""
     points, by = one.points, dict(one.by)
-    for flag in (flag for flag, cause in one.by.items() if cause is None):
-        own = problem.own
-        options = [
-            (-math.log(way.share) - own, cause)
-            for cause, way in sorted(problem.ways[flag].items())
-            if problem.usable(cause) and (problem.of(cause).flagged or cause in one.used)
-        ]
-        extra, cause = min(options, default=(math.inf, flag))
+    options = sorted(
+        min((extra, -length, cause, flag) for extra, length, cause in found)
+        for flag, cause in one.by.items()
+        if cause is None and (found := _explanations(problem, flag, one.used))
+    )
+    for extra, _, cause, flag in options:
         if points + extra <= most + 1e-12:
             points, by[flag] = points + extra, cause
     return Explanation(points, by, one.used)
 
 
+def _explanations(problem: Problem, flag: Node, used: Collection[Node]) -> list[tuple[float, int, Node]]:
+    """Causes that are there or in use and hardly dearer than leaving the flag on its own: what more, length, cause."""
+    column = problem.best_ways.column[flag]
+    extra = np.round(problem.costs[:, column] - problem.own, 9)
+    found = []
+    for row in np.flatnonzero(extra <= TIE + 1e-9):
+        node = problem.nodes[row]
+        if problem.of(node).flagged or node in used:
+            found.append((float(extra[row]), int(problem.best_ways.lengths[row, column]), node))
+    return found
+
+
 def _tie(problem: Problem, one: Explanation) -> tuple[object, ...]:
-    lengths = sum(len(problem.ways[flag][cause].path) for flag, cause in one.by.items() if cause is not None)
+    ways = problem.best_ways
+    lengths = sum(
+        int(ways.lengths[ways.row[cause], ways.column[flag]]) for flag, cause in one.by.items() if cause is not None
+    )
     weight = sum(problem.of(root).weight for root in one.roots)
     return len(one.roots), -lengths, -weight, tuple(sorted(one.roots))
 
 
-def ordered_roots(problem: Problem, one: Explanation) -> tuple[Root, ...]:
-    """The roots by what would be expected to clear if each were put right; outcomes and styles are none."""
-    nodes = [node for node in sorted(one.roots) if problem.of(node).kind not in ("outcome", "style")]
-    made = [root_among(problem, node, nodes) for node in nodes]
-    return tuple(sorted(made, key=lambda root: (-round(root.expected, 9), -problem.of(root.node).weight, root.node)))
-
-
-def root_among(problem: Problem, node: Node, roots: list[Node]) -> Root:
-    """The node as a root beside others: what would clear, what speaks for it and against it."""
-    evidence = problem.of(node)
-    clears = {flag: need for flag in problem.flags if (need := _need(problem, node, flag, roots)) > 0}
-    worth = sum(problem.of(flag).weight * problem.of(flag).severity * need for flag, need in clears.items())
-    effects = [link.effect for link in problem.graph.effects.get(node, ())]
-    is_suspicion = evidence.state is State.UNMEASURED
-    return Root(
-        node=node,
-        p_root=evidence.chance,
-        expected=evidence.chance * worth,
-        clears=clears,
-        supports=tuple(flag for flag in clears if flag != node),
-        absent=tuple(effect for effect in effects if problem.of(effect).is_in_range),
-        contradicts=tuple(effect for effect in effects if problem.of(effect).is_other_side),
-        is_suspicion=is_suspicion,
-        may_be_starting_point=evidence.may_be_root and not is_suspicion,
-    )
-
-
-def _need(problem: Problem, root: Node, flag: Node, roots: list[Node]) -> float:
-    """How likely a flag needs this root: c·q / (1 − (1 − c)·q), q what neither chance nor another root explains."""
-    share = problem.share(root, flag)
-    others = math.prod(1 - problem.share(other, flag) for other in roots if other != root)
-    rest = CLEARS_IF_RIGHT * others
-    return share * rest / (1 - (1 - share) * rest) if share else 0.0
-
-
-def heading_among(problem: Problem, node: Node) -> str:
-    """Of a flag that stands on its own: whether its causes are known to be in range, or not known."""
-    if not problem.of(node).flagged:
+def _heading(problem: Problem, one: Explanation, start: Node) -> str:
+    """Of a starting point that stands on its own: whether its causes are known to be in range, or not known."""
+    if one.by.get(start, start) is not None:
         return ""
-    causes = [link.cause for link in problem.graph.causes.get(node, ())]
-    unknown = any(problem.of(cause).state is State.UNMEASURED for cause in causes)
-    return CAUSE_NOT_KNOWN if unknown else ITSELF
+    causes = [link.cause for link in problem.graph.causes.get(start, ())]
+    unknown = [cause for cause in causes if problem.of(cause).state is State.UNMEASURED]
+    return "cause not known yet" if unknown else "itself"
 
 
 def _explained(problem: Problem, flag: Node, cause: Node | None) -> ExplainedFlag:
     if cause is None:
         return ExplainedFlag(flag, None, 1.0, (flag,))
-    way = problem.ways[flag][cause]
-    return ExplainedFlag(flag, cause, way.share, way.path)
-
-
-def _first(problem: Problem, one: Explanation) -> Node | None:
-    roots = ordered_roots(problem, one)
-    return roots[0].node if roots else None
+    return ExplainedFlag(flag, cause, problem.share(cause, flag), problem.best_ways.path(cause, flag))
 
 
 def _runner_up(problem: Problem, first: Node | None, points: float) -> tuple[Node, float] | None:
     """The best explanation with another first root, of those in which one more root is wanted."""
     forced = [problem.best(own=[flag]) for flag in problem.flags]
     forced += [problem.best(use=[cause]) for cause in problem.candidates]
-    others = [(one.points - points, root) for one in forced if (root := _first(problem, one)) not in (None, first)]
-    behind, root = min(others, default=(math.inf, None))
-    return (root, behind) if root is not None else None
+    behind = math.inf
+    found: list[Node] = []
+    for one in sorted(forced, key=lambda one: one.points):
+        if found and one.points - points > behind + 1e-9:
+            break
+        root = first_root(problem, one)
+        if root is not None and root != first:
+            behind = min(behind, one.points - points)
+            found.append(root)
+    return (min(found), behind) if found else None
 
 
 def _is_close(problem: Problem, roots: tuple[Root, ...], runner_up: tuple[Node, float] | None) -> bool:
@@ -197,7 +158,7 @@ def _is_close(problem: Problem, roots: tuple[Root, ...], runner_up: tuple[Node, 
     first = roots[0].node if roots else None
     for factor in (1 - STRENGTHS_OFF, 1 + STRENGTHS_OFF):
         other = Problem(problem.graph.scaled(factor), problem.evidence)
-        if _first(other, best_explanation(other)) != first:
+        if first_root(other, best_explanation(other)) != first:
             return True
     return False
 
