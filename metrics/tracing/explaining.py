@@ -64,7 +64,7 @@ class Problem:
         self._flagged = np.array([self.of(node).flagged for node in self.nodes], dtype=bool)
 
     def of(self, node: Node) -> Evidence:
-        """Its evidence; of what nobody measured, that; of what is flagged the other way, that it is not off this way."""
+        """Its evidence; of what nobody measured, that; of what is flagged the other way, not off."""
         if node not in self._known:
             other = self.evidence.get(Node(node.metric, OPPOSITE.get(node.direction, "")))
             turned = other is not None and other.flagged
@@ -99,13 +99,16 @@ class Problem:
 
     @cached_property
     def free(self) -> tuple[np.ndarray, list[Node | None]]:
-        """Each flag's least points without any unflagged cause, and the flagged cause that gives them."""
+        """Each flag's least points without any unflagged cause, and the flagged cause that gives them, if any.
+
+        Where a cause costs as much as standing on its own, the cause explains it: that is one root fewer.
+        """
         base = np.full(len(self.flags), ON_ITS_OWN)
         rows = np.flatnonzero(self._flagged)
         by: list[Node | None] = [None for _ in self.flags]
         for column, row in enumerate(self._cheapest(rows)):
-            if row is not None and self.costs[row, column] < ON_ITS_OWN - 1e-12:
-                base[column], by[column] = self.costs[row, column], self.nodes[row]
+            if row is not None and self.costs[row, column] <= ON_ITS_OWN + 1e-9:
+                base[column], by[column] = min(self.costs[row, column], ON_ITS_OWN), self.nodes[row]
         return base, by
 
     def _cheapest(self, rows: np.ndarray) -> list[int | None]:
@@ -169,8 +172,9 @@ class Problem:
 
     def explanation(self, used: frozenset[Node], own: Collection[Node], points: float) -> Explanation:
         """Which cause explains which flag when these are in use; a longer path wins among equals."""
-        names = [cause for cause in self.free[1] if cause is not None]
-        rows = np.array(sorted({self.best_ways.row[node] for node in (*names, *used)}), dtype=int)
+        known = self._flagged.copy()
+        known[[self.best_ways.row[node] for node in used if node in self.best_ways.row]] = True
+        rows = np.flatnonzero(known)
         by: dict[Node, Node | None] = {}
         for column, row in enumerate(self._cheapest(rows)):
             flag = self.flags[column]

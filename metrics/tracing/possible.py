@@ -13,7 +13,7 @@ from metrics.tracing.ways import Ways
 
 @dataclass(frozen=True, slots=True)
 class PossibleCause:
-    """``share``: product of strengths along ``path``, the best one, from the cause to the flag. ``state``: the cause's."""
+    """``share``: product of strengths along ``path``, the best one, from cause to flag. ``state``: the cause’s."""
 
     node: Node
     share: float

@@ -56,7 +56,7 @@ def root_nodes(problem: Problem, one: Explanation) -> list[Node]:
 
 
 def needs_of(problem: Problem, roots: Sequence[Node]) -> np.ndarray:
-    """(roots, flags): how likely a flag needs a root: c·q / (1 − (1 − c)·q), q what neither chance nor another explains.
+    """(roots, flags): how likely a flag needs a root: c·q / (1 − (1 − c)·q), q what nothing else explains.
 
     c is the root's share of the flag, q = 0.90·Π(1 − share of every other root). Source: expected disablement, Richens
     et al. 2020 (from memory), in a noisy-or of the roots and chance.
