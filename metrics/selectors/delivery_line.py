@@ -74,7 +74,7 @@ def delivery_line(
     lines: all lines of the session. causes: flag → its possible causes. `selected`: a flag, else the one of highest
     priority that has a cause. `show_all`: every metric instead of first look, flags, watches, causes and one a family.
     """
-    if rows.capture.method == "hands_on" or not lines:
+    if rows.capture.method == "hands_on" or not rows.findings:
         return None
     drawn = _drawn(rows, lines, causes, screens, starting_point, selected, show_all, system)
     flag = next((point for point in drawn.flags if point.key == drawn.selected), None)
