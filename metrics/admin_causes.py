@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import admin, messages
-from django.core.exceptions import ValidationError
+from django.core.exceptions import PermissionDenied, ValidationError
 from django.db.models import Count, QuerySet
 from django.forms import Form
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
@@ -26,9 +26,10 @@ from metrics.forms_causes import LinksFileForm, PublishLinksForm
 from metrics.models import CauseGraphVersion
 from metrics.selectors.cause_links import cause_picture_page, changes_since_published
 from metrics.services.cause_drafts import discard_draft, replace_links
-from metrics.services.causes import copy_to_draft, publish_version, what_is_wrong
+from metrics.services.causes import copy_to_draft, install_starting_cause_links, publish_version, what_is_wrong
 
 CHANGE = "admin:metrics_causegraphversion_change"
+LIST = "admin:metrics_causegraphversion_changelist"
 
 
 @admin.register(CauseGraphVersion)
@@ -54,8 +55,8 @@ class CauseGraphVersionAdmin(admin.ModelAdmin):
         return format_html('<a href="{}?of={}">{} links</a>', url, version.pk, version.links_in_it)
 
     def has_add_permission(self, request: HttpRequest, obj: Any = None) -> bool:
-        """A version begins as the copy of another."""
-        return False
+        """A version begins as the copy of another; the first one with the links that Moundbook brings."""
+        return super().has_add_permission(request) and not CauseGraphVersion.objects.exists()
 
     def has_change_permission(self, request: HttpRequest, obj: Any = None) -> bool:
         """What can change in a draft are its links; they have pages of their own."""
@@ -84,6 +85,18 @@ class CauseGraphVersionAdmin(admin.ModelAdmin):
             draft = copy_to_draft(version=version, by=account_of(request))
             messages.success(request, f"{version} was copied to the draft {draft}.")
 
+    def add_view(
+        self, request: HttpRequest, form_url: str = "", extra_context: dict[str, Any] | None = None
+    ) -> HttpResponse:
+        """There is nothing to type in: one button stores and publishes the starting links."""
+        if not self.has_add_permission(request):
+            raise PermissionDenied
+        if request.method != "POST":
+            return self._page(request, None, "step", title="Begin with cause links", button="Begin", form=Form())
+        version = install_starting_cause_links(by=account_of(request))
+        messages.success(request, "The starting links are published. Copy them to a draft to change them.")
+        return HttpResponseRedirect(reverse(CHANGE, args=[version.pk]) if version else reverse(LIST))
+
     def get_urls(self) -> list[Any]:
         view = self.admin_site.admin_view
         pages = ("copy", "publish", "picture", "table", "upload")
@@ -105,7 +118,9 @@ class CauseGraphVersionAdmin(admin.ModelAdmin):
             more = {"changes": changes_since_published(version), **told}
         return super().change_view(request, object_id, form_url, {**(extra_context or {}), **more})
 
-    def _page(self, request: HttpRequest, version: CauseGraphVersion, template: str, **more: Any) -> HttpResponse:
+    def _page(
+        self, request: HttpRequest, version: CauseGraphVersion | None, template: str, **more: Any
+    ) -> HttpResponse:
         context = {**self.admin_site.each_context(request), "version": version, "opts": self.opts, **more}
         return render(request, f"admin/metrics/causegraphversion/{template}.html", context)
 

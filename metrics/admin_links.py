@@ -14,7 +14,7 @@ from django.urls import reverse
 
 from athletes.requests import account_of
 from metrics.catalogue import load_catalogue
-from metrics.causes import LINK_FIELDS
+from metrics.causes import LINK_FIELDS, ends_in_words, to_link
 from metrics.forms_causes import CauseLinkForm
 from metrics.forms_profiles import LANES
 from metrics.models import CauseGraphVersion, CauseLink
@@ -131,7 +131,9 @@ class CauseLinkAdmin(admin.ModelAdmin):
         chosen = request.GET.get("of", "")
         versions = CauseGraphVersion.objects.all()
         version = versions.filter(pk=chosen).first() if chosen.isdecimal() else None
-        return super().changelist_view(request, {**(extra_context or {}), "version": version or versions.first()})
+        shown = version or versions.first()
+        title = f"{shown} ({shown.get_status_display()})" if shown else "Cause links"
+        return super().changelist_view(request, {**(extra_context or {}), "version": shown, "title": title})
 
     def get_fieldsets(self, request: HttpRequest, obj: CauseLink | None = None) -> Any:
         hidden = () if obj and obj.version.is_published else ("as_read", "in_version")
@@ -153,8 +155,8 @@ class CauseLinkAdmin(admin.ModelAdmin):
         self, request: HttpRequest, object_id: str, form_url: str = "", extra_context: dict[str, Any] | None = None
     ) -> HttpResponse:
         """A form whose link was taken away or published meanwhile says so, and keeps what was typed."""
+        link = self.get_object(request, object_id)
         if request.method == "POST":
-            link = self.get_object(request, object_id)
             typed = {name: value for name in LINK_FIELDS if (value := request.POST.get(name, ""))}
             if link is None and typed:
                 messages.error(request, GONE)
@@ -163,7 +165,8 @@ class CauseLinkAdmin(admin.ModelAdmin):
             if link is not None and link.version.is_published and super().has_change_permission(request):
                 messages.error(request, f"{PUBLISHED} Nothing was saved of: {'; '.join(typed.values())}")
                 return HttpResponseRedirect(request.path)
-        return super().change_view(request, object_id, form_url, extra_context)
+        title = {"subtitle": ends_in_words(to_link(link))} if link else {}
+        return super().change_view(request, object_id, form_url, {**(extra_context or {}), **title})
 
     def save_model(self, request: HttpRequest, obj: CauseLink, form: Any, change: bool) -> None:
         try:

@@ -35,7 +35,7 @@ class CauseLinkForm(forms.ModelForm):
     class Meta:
         model = CauseLink
         fields = "__all__"  # noqa: DJ007 - the admin names the fields of each page
-        widgets = {name: forms.TextInput(attrs={"size": 100}) for name in ("reason", "source", "both_ways")}
+        widgets = {name: forms.TextInput(attrs={"size": 90}) for name in ("reason", "source", "both_ways")}
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

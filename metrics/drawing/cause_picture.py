@@ -27,6 +27,8 @@ LETTERS = 19
 """Letters of a name on one line: a box holds that many of ordinary width at 12 px."""
 TOP = 30.0
 MARGIN = 4.0
+SHRINKS = 1500.0
+"""px: a wider picture is not made smaller to fit the page, since nobody could read it."""
 ARROW = 6.0
 
 MOMENT_WORDS = (
@@ -114,20 +116,21 @@ def draw_causes(links: Iterable[Link], catalogue: Catalogue, *, chosen: str = ""
     told = _told(links, ends, catalogue, chosen)
     width = max(0.0, layout.columns * (BOX_WIDTH + COLUMN_GAP) - COLUMN_GAP) + 2 * MARGIN
     height = TOP + layout.height + 2 * MARGIN
+    fits = " cp-fits" if width <= SHRINKS else ""
     svg = (
-        f'<svg class="cause-picture" role="img" aria-label="{escape(told)}" width="{number(width)}" '
+        f'<svg class="cause-picture{fits}" role="img" aria-label="{escape(told)}" width="{number(width)}" '
         f'height="{number(height)}" viewBox="0 0 {number(width)} {number(height)}">{"".join(body)}</svg>'
     )
     return CausePicture(svg, told, links)
 
 
-def _wrapped(end: End, catalogue: Catalogue) -> list[str]:
-    """The name on lines that fit the box; the direction, with the catalogue's word for it, on the last one."""
+def _wrapped(end: End, catalogue: Catalogue) -> list[tuple[str, str]]:
+    """Lines that fit the box, each with its class: the name, then the direction with the catalogue's word for it."""
     metric = catalogue.metrics.get(end[0])
-    if metric is None:
-        return [*wrap(end[0].replace("_", " "), LETTERS), f"{end[1]} (retired)"]
-    word = metric.low_word if end[1] == "low" else metric.high_word
-    return [*wrap(metric.name, LETTERS), *wrap(end[1] if word == end[1] else f"{end[1]}: {word}", LETTERS)]
+    name = metric.name if metric else end[0].replace("_", " ")
+    word = (metric.low_word if end[1] == "low" else metric.high_word) if metric else "retired"
+    way = end[1] if word == end[1] else f"{end[1]}: {word}"
+    return [*((line, "") for line in wrap(name, LETTERS)), *((line, "cp-way") for line in wrap(way, LETTERS))]
 
 
 def _x(column: int) -> float:
@@ -149,12 +152,13 @@ def _heads(ranks: Mapping[str, float], layout: Layout) -> list[str]:
     ]
 
 
-def _box(key: str, lines: Sequence[str], layout: Layout, height: float, chosen: str) -> str:
+def _box(key: str, lines: Sequence[tuple[str, str]], layout: Layout, height: float, chosen: str) -> str:
     x, y = _x(layout.column[key]), _y(layout.top[key])
     mark = " cp-chosen" if chosen and chosen in (key, key.partition(":")[0]) else ""
+    first = y + BOX_PADDING + 11
     spans = "".join(
-        f'<tspan x="{number(x + 8)}" y="{number(y + BOX_PADDING + LINE_HEIGHT * index + 11)}">{escape(line)}</tspan>'
-        for index, line in enumerate(lines)
+        f'<tspan class="{kind}" x="{number(x + 8)}" y="{number(first + LINE_HEIGHT * index)}">{escape(line)}</tspan>'
+        for index, (line, kind) in enumerate(lines)
     )
     return (
         f'<g class="cp-box{mark}"><rect x="{number(x)}" y="{number(y)}" width="{number(BOX_WIDTH)}" '

@@ -25,7 +25,7 @@ CHANGED_MEANWHILE = "The draft changed while this page was open. Look at the dif
 
 
 @transaction.atomic
-def install_starting_cause_links() -> CauseGraphVersion | None:
+def install_starting_cause_links(*, by: User | None = None) -> CauseGraphVersion | None:
     """Stores and publishes the starting links, unless there is any version already; then it returns None."""
     if CauseGraphVersion.objects.exists():
         return None
@@ -33,7 +33,7 @@ def install_starting_cause_links() -> CauseGraphVersion | None:
     CauseLink.objects.bulk_create(
         CauseLink(version=version, **{name: getattr(link, name) for name in LINK_FIELDS}) for link in load_links()
     )
-    return publish_version(version=version, by=None, valid_from=STARTING_DATE, reason=STARTING_REASON)
+    return publish_version(version=version, by=by, valid_from=STARTING_DATE, reason=STARTING_REASON)
 
 
 def what_is_wrong(version: CauseGraphVersion) -> list[str]:

@@ -152,6 +152,29 @@ def test_link_cannot_be_added_to_a_published_version_and_what_was_typed_stays(of
     assert published.links.count() == 1
 
 
+# ---- the first version ----------------------------------------------------------------------------------
+
+
+def test_installation_without_links_begins_with_the_starting_ones(office, admin):
+    address = reverse("admin:metrics_causegraphversion_add")
+    assert address in office.get(reverse("admin:metrics_causegraphversion_changelist")).content.decode()
+    assert "There are no cause links yet" in office.get(address).content.decode()
+    assert not CauseGraphVersion.objects.exists()
+    answer = office.post(address)
+    version = CauseGraphVersion.objects.get()
+    assert answer.url == version_url(version)
+    assert (version.links.count(), version.published_by) == (len(load_links()), admin)
+
+
+def test_there_is_only_one_beginning(office, published):
+    for answer in (
+        office.get(reverse("admin:metrics_causegraphversion_add")),
+        office.post("/admin/metrics/causegraphversion/add/"),
+    ):
+        assert answer.status_code == 403
+    assert CauseGraphVersion.objects.count() == 1
+
+
 # ---- copy, publish, discard -----------------------------------------------------------------------------
 
 

@@ -145,7 +145,7 @@ def test_names_of_any_length_are_wrapped_to_the_box():
 def test_retired_metrics_are_drawn_by_their_key_and_say_so():
     svg = draw_causes([link(ARM, "elbow_wobble:low")], CATALOGUE).svg
     assert "elbow wobble" in svg
-    assert "low (retired)" in svg
+    assert "low: retired" in svg
 
 
 def test_words_of_a_link_cannot_break_the_picture():
