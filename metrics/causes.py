@@ -27,11 +27,10 @@ PAIR = LINK_FIELDS[:4]
 
 def version_in_force(date: datetime.date) -> CauseGraphVersion | None:
     """The newest published version that is valid on the date; else the first one."""
-    versions = CauseGraphVersion.objects.filter(status=CauseGraphVersion.Status.PUBLISHED)
-    return (
-        versions.filter(valid_from__lte=date).order_by("-valid_from", "-number").first()
-        or versions.order_by("valid_from", "number").first()
-    )
+    published = CauseGraphVersion.objects.filter(status=CauseGraphVersion.Status.PUBLISHED, valid_from__isnull=False)
+    versions = list(published.order_by("valid_from", "number"))
+    valid = [one for one in versions if one.valid_from is not None and one.valid_from <= date]
+    return valid[-1] if valid else versions[0] if versions else None
 
 
 def graph_for(date: datetime.date) -> tuple[CauseGraph, CauseGraphVersion] | None:

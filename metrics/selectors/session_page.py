@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 from uuid import UUID
 
 from django.urls import reverse
@@ -90,8 +91,6 @@ def session_page(
     rows = read_session(capture)
     lines = lines_of(rows) if rows.findings else []
     first = first_lines(lines, rows)
-    place = next(index for index, one in enumerate(rows.sessions) if one.pk == capture.pk)
-    links = [_link(one, capture) for one in rows.sessions]
     traced = trace_session(rows)
     start = starting_point_panel(rows, traced, may_change=may_change) if traced else None
     return SessionPage(
@@ -99,7 +98,7 @@ def session_page(
         url=reverse("metrics:session", args=[capture.uuid]),
         revision=capture.input_revision,
         date=capture.date,
-        title=_title(rows, place),
+        title=_title(rows),
         measured_by=_measured_by(capture),
         conditions=conditions_words(rows.scoring.conditions_used) if rows.scoring else "",
         ranges=_ranges(rows),
@@ -122,11 +121,25 @@ def session_page(
         throws=throws_part(rows),
         motion_url=_motion_url(rows),
         empty=_empty(rows),
-        previous=links[place + 1] if place + 1 < len(links) else None,
-        following=links[place - 1] if place else None,
-        sessions=tuple(links[:NEIGHBOURS]),
-        session_count=len(links),
+        **_other_sessions(rows),
     )
+
+
+def _other_sessions(rows: SessionRows) -> dict[str, Any]:
+    """The fields of the page that lead to the athlete's other sessions."""
+    place = _place(rows)
+    links = [_link(one, rows.capture) for one in rows.sessions]
+    return {
+        "previous": links[place + 1] if place + 1 < len(links) else None,
+        "following": links[place - 1] if place else None,
+        "sessions": tuple(links[:NEIGHBOURS]),
+        "session_count": len(links),
+    }
+
+
+def _place(rows: SessionRows) -> int:
+    """Of this session among all, the latest first."""
+    return next(index for index, one in enumerate(rows.sessions) if one.pk == rows.capture.pk)
 
 
 def _measured_by(capture: CaptureSession) -> str:
@@ -150,10 +163,10 @@ def _link(one: CaptureSession, current: CaptureSession) -> SessionLink:
     return SessionLink(one.date, str(one.get_method_display()), one.setup, url, one.pk == current.pk)
 
 
-def _title(rows: SessionRows, place: int) -> str:
+def _title(rows: SessionRows) -> str:
     if rows.capture.method == "hands_on":
         return "Hands-on screens"
-    earlier = any(one.method == rows.capture.method for one in rows.sessions[place + 1 :])
+    earlier = any(one.method == rows.capture.method for one in rows.sessions[_place(rows) + 1 :])
     return "Session" if earlier else "Baseline"
 
 
