@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from athletes.quantities import format_quantity
 from metrics.catalogue import Catalogue, Metric
@@ -13,6 +13,7 @@ from metrics.drawing.delivery_line import (
     NOTHING_SELECTED,
     DeliveryLine,
     Point,
+    Stroke,
     selected_words,
     upright_svg,
     wide_svg,
@@ -68,15 +69,18 @@ def delivery_line(
     selected: Node | None = None,
     show_all: bool = False,
     system: str = "us",
+    figures: Mapping[str, tuple[Stroke, ...]] | None = None,
 ) -> DeliveryLineView | None:
     """The line of a session that was measured in throws; None for one of hands-on screens, or without findings.
 
     lines: all lines of the session. causes: flag → its possible causes. `selected`: a flag, else the one of highest
     priority that has a cause. `show_all`: every metric instead of first look, flags, watches, causes and one a family.
+    `figures`: those of delivery_figures.figures_of, where they are to be drawn.
     """
     if rows.capture.method == "hands_on" or not rows.findings:
         return None
     drawn = _drawn(rows, lines, causes, screens, starting_point, selected, show_all, system)
+    drawn = replace(drawn, figures=figures or {})
     flag = next((point for point in drawn.flags if point.key == drawn.selected), None)
     name, rest = selected_words(drawn, flag) if flag else ("", "")
     return DeliveryLineView(
