@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from athletes.quantities import format_quantity
+from athletes.quantities import convert_ball_speed, format_number, format_quantity, with_unit
 from metrics.catalogue import Catalogue, Metric
 from metrics.drawing.delivery_line import (
     NO_FLAG,
     NOTHING_SELECTED,
     DeliveryLine,
     Point,
+    Stroke,
     selected_words,
     upright_svg,
     wide_svg,
@@ -21,7 +22,7 @@ from metrics.drawing.marks import FLAG, NOT_SCORED, WATCH, Verdict
 from metrics.selectors.delivery_arcs import PossibleCauseView, arcs_of
 from metrics.selectors.delivery_moments import Moments, events_of_session, moments_of
 from metrics.selectors.delivery_table import FlagRow, flag_rows
-from metrics.selectors.session_lines import Line
+from metrics.selectors.session_lines import Line, line_of
 from metrics.selectors.session_rows import SessionRows
 from metrics.selectors.session_words import moment_words, name_without_moment
 from metrics.tracing import Node
@@ -43,7 +44,9 @@ class ScreenPoint:
 
 @dataclass(frozen=True, slots=True)
 class DeliveryLineView:
-    """`wide`, `upright`: pictures; `selected_name`, `selected_rest`: the sentence; `shown`, `all_count`: points."""
+    """`wide`, `upright`: pictures; `selected_name`, `selected_rest`: the sentence; `otherwise`: what it says
+    when no flag is selected; `shown`, `all_count`: scored metrics on the line and in all.
+    """
 
     wide: str
     upright: str
@@ -68,15 +71,18 @@ def delivery_line(
     selected: Node | None = None,
     show_all: bool = False,
     system: str = "us",
+    figures: Mapping[str, tuple[Stroke, ...]] | None = None,
 ) -> DeliveryLineView | None:
     """The line of a session that was measured in throws; None for one of hands-on screens, or without findings.
 
     lines: all lines of the session. causes: flag → its possible causes. `selected`: a flag, else the one of highest
     priority that has a cause. `show_all`: every metric instead of first look, flags, watches, causes and one a family.
+    `figures`: those of delivery_figures.figures_of, where they are to be drawn.
     """
     if rows.capture.method == "hands_on" or not rows.findings:
         return None
     drawn = _drawn(rows, lines, causes, screens, starting_point, selected, show_all, system)
+    drawn = replace(drawn, figures=figures or {})
     flag = next((point for point in drawn.flags if point.key == drawn.selected), None)
     name, rest = selected_words(drawn, flag) if flag else ("", "")
     return DeliveryLineView(
@@ -89,7 +95,7 @@ def delivery_line(
         otherwise=NOTHING_SELECTED if drawn.flags else NO_FLAG,
         flags=flag_rows(rows, lines, causes, drawn.points, screens),
         has_arcs=bool(drawn.arcs),
-        shown=sum(not point.is_screen for point in drawn.points),
+        shown=sum(point.verdict.is_scored and not point.is_screen for point in drawn.points),
         all_count=sum(_is_drawn(line) for line in lines),
     )
 
@@ -106,19 +112,19 @@ def _drawn(
 ) -> DeliveryLine:
     catalogue, events = rows.catalogue, events_of_session(rows)
     moments = moments_of(rows, events)
-    flags = {line.key: line for line in lines if line.is_flag}
-    by_flag = {node: found for node, found in causes.items() if node.metric in flags}
+    flags = sorted((line for line in lines if line.is_flag), key=lambda line: -line.priority)
+    nodes = [Node(line.key, line.side) for line in flags]
+    by_flag = {node: causes[node] for node in nodes if causes.get(node)}
     needed = {node.metric for found in by_flag.values() for cause in found for node in cause.path}
-    chosen = [line for line in lines if _is_drawn(line)] if show_all else on_the_line(lines, catalogue, needed)
-    order = sorted(chosen, key=lambda line: (not line.is_flag, -line.priority if line.is_flag else 0.0))
+    chosen = on_the_line(lines, catalogue, needed, show_all=show_all) + _outcomes(rows, lines, needed)
+    order = [*flags, *(line for line in chosen if not line.is_flag)]
     points = [point_of(line, catalogue.metric(line.key), moments, system) for line in order]
-    known = {point.key for point in points} | {screen.key for screen in screens}
-    points += [_screen(screen) for screen in screens]
+    known = {point.key for point in points}
+    points += [_screen(screen) for screen in screens if screen.key not in known]
+    known |= {screen.key for screen in screens}
     points += [_missing(catalogue.metric(key), moments) for key in sorted(needed - known) if key in catalogue.metrics]
-    first = selected or next(
-        (Node(line.key, line.side) for line in order if line.is_flag and _linked(line, causes)), None
-    )
-    first = first or next((Node(line.key, line.side) for line in order if line.is_flag), None)
+    first = selected if selected in nodes else next((node for node in nodes if node in by_flag), None)
+    first = first or (nodes[0] if nodes else None)
     return DeliveryLine(
         events,
         tuple(points),
@@ -128,22 +134,28 @@ def _drawn(
     )
 
 
-def _linked(line: Line, causes: Mapping[Node, Sequence[PossibleCauseView]]) -> bool:
-    return bool(causes.get(Node(line.key, line.side)))
+def _outcomes(rows: SessionRows, lines: Sequence[Line], needed: Iterable[str]) -> list[Line]:
+    """Ball speed and the like, which are no lines of the page, where they are possible causes and were measured."""
+    listed, wanted = {line.key for line in lines}, set(needed)
+    found = (row for row in rows.findings if row.metric in wanted - listed and row.mean is not None)
+    return [line_of(rows.catalogue.metric(row.metric), row, rows) for row in found]
 
 
 def _is_drawn(line: Line) -> bool:
     return line.mean is not None and line.group not in ("shown", "not_scored")
 
 
-def on_the_line(lines: Iterable[Line], catalogue: Catalogue, needed: Iterable[str] = ()) -> list[Line]:
-    """First look, flags, watches, what is needed as a cause, and of every other family its weightiest metric."""
+def on_the_line(
+    lines: Iterable[Line], catalogue: Catalogue, needed: Iterable[str] = (), *, show_all: bool = False
+) -> list[Line]:
+    """First look, flags, watches, what is needed as a cause, and of every other family its weightiest metric; or all
+    that are scored."""
     wanted, kept, families = set(needed), [], set()
     rest: list[Line] = []
     for line in lines:
         if not _is_drawn(line) and line.key not in wanted:
             continue
-        if line.is_first_look or line.group in (FLAG, WATCH) or line.key in wanted:
+        if show_all or line.is_first_look or line.group in (FLAG, WATCH) or line.key in wanted:
             kept.append(line)
             families.add(_family(line, catalogue))
         else:
@@ -163,12 +175,10 @@ def _family(line: Line, catalogue: Catalogue) -> str:
 def point_of(line: Line, metric: Metric, moments: Moments, system: str) -> Point:
     """The point of a line: its mean as the reader's units have it, at its moment."""
     at_ms, span_ms = moments.place(metric)
-    is_measured = line.mean is not None
-    value = format_quantity(line.mean, line.unit, system, u=line.u, decimals=line.decimals)
     return Point(
         key=line.key,
         name=line.name,
-        value_text=value if is_measured else NOT_MEASURED,
+        value_text=_value(line, system),
         lane=metric.lane,
         verdict=Verdict(line.zone, line.side, line.sure or "sure"),
         at_ms=at_ms,
@@ -180,6 +190,15 @@ def point_of(line: Line, metric: Metric, moments: Moments, system: str) -> Point
         url=line.url,
         short_name=_short(line.name, metric),
     )
+
+
+def _value(line: Line, system: str) -> str:
+    if line.mean is None:
+        return NOT_MEASURED
+    if line.key == "ball_speed":
+        speed, unit = convert_ball_speed(line.mean, system)
+        return with_unit(format_number(speed, 1), unit)
+    return format_quantity(line.mean, line.unit, system, u=line.u, decimals=line.decimals)
 
 
 def _short(name: str, metric: Metric) -> str:

@@ -110,5 +110,18 @@ document.addEventListener("keydown", (event) => {
   }
 });
 
+// On paper the numbers are open, in browsers whose style sheets cannot do it too.
+const openedForPrint = new Set();
+window.addEventListener("beforeprint", () => {
+  for (const numbers of document.querySelectorAll("details.dl-numbers:not([open])")) {
+    numbers.open = true;
+    openedForPrint.add(numbers);
+  }
+});
+window.addEventListener("afterprint", () => {
+  for (const numbers of openedForPrint) numbers.open = false;
+  openedForPrint.clear();
+});
+
 document.addEventListener("htmx:afterSettle", begin);
 begin();

@@ -173,11 +173,8 @@ def moments(**means: float) -> Moments:
     ],
 )
 def test_metric_stands_at_its_moment(metric, means, place):
-    assert (
-        moments(**means).place(load_catalogue().metric(metric)) == pytest.approx(place)
-        if place[1] is None
-        else (moments(**means).place(load_catalogue().metric(metric)) == place)
-    )
+    at_ms, span_ms = moments(**means).place(load_catalogue().metric(metric))
+    assert (at_ms, span_ms) == (pytest.approx(place[0]), place[1])
 
 
 def test_every_metric_of_the_catalogue_has_a_place():
@@ -238,6 +235,30 @@ def test_causes_of_what_is_no_flag_are_left_out(capture):
 )
 def test_stroke_says_how_the_cause_stands_in_the_direction_of_the_link(state, verdict, drawn):
     assert arc_state(STRIDE_LOW, state, Point(STRIDE, "Stride", "1", "lower_half", verdict)) == drawn
+
+
+def test_what_is_selected_must_be_a_flag(capture):
+    assert view_of(capture, causes=CAUSES, selected=Node(ELBOW, "low")).selected == KNEE
+
+
+def test_link_to_a_retired_metric_draws_nothing_and_stays_in_the_table(capture):
+    gone = Node("a_metric_of_old", "low")
+    view = view_of(capture, causes={KNEE_LOW: (cause(gone, KNEE_LOW),)})
+    assert "a_metric_of_old" not in keys(view.wide)
+    assert arcs(view.wide, KNEE) == []
+    row = next(row for row in view.flags if row.line.key == KNEE)
+    assert [one.name for one in row.causes] == ["a_metric_of_old"]
+
+
+def test_measured_ball_speed_as_a_cause_is_not_called_unmeasured(facility, athlete):
+    install_starting_profiles()
+    capture = captured(athlete, {**VALUES, "ball_speed": 38.0})
+    fast = Node("ball_speed", "high")
+    view = view_of(capture, causes={KNEE_LOW: (cause(fast, KNEE_LOW, "open"),)}, system="us")
+    row = next(row for row in view.flags if row.line.key == KNEE)
+    assert "ball_speed" in keys(view.wide)
+    assert "85.0 mph" in view.wide
+    assert row.causes[0].state == "not clear"
 
 
 # ---- table and template ---------------------------------------------------------------------------------

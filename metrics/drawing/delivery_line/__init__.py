@@ -1,6 +1,6 @@
 """The delivery line: the session's findings along the time of the delivery, and arcs to their possible causes. Pure."""
 
-from metrics.drawing.delivery_line.parts import IN_RANGE, OUT, UNMEASURED, Arc, DeliveryLine, Event, Point
+from metrics.drawing.delivery_line.parts import IN_RANGE, OUT, UNMEASURED, Arc, DeliveryLine, Event, Point, Stroke
 from metrics.drawing.delivery_line.speaking import NO_FLAG, NOTHING_SELECTED, selected_words
 from metrics.drawing.delivery_line.timing import times_of
 from metrics.drawing.delivery_line.upright import upright_svg
@@ -16,6 +16,7 @@ __all__ = [
     "DeliveryLine",
     "Event",
     "Point",
+    "Stroke",
     "selected_words",
     "times_of",
     "upright_svg",

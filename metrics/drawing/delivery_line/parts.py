@@ -13,6 +13,9 @@ LANE_NAMES = {ARM: "Arm", TRUNK: "Trunk", LOWER_HALF: "Lower half", SEQUENCE: "S
 BODY_LANES = (ARM, TRUNK, LOWER_HALF)
 OUT, IN_RANGE, UNMEASURED = "out", "in_range", "unmeasured"
 
+Stroke = tuple[str, tuple[tuple[float, float], ...]]
+"""A line of a figure: its class, and its places in metres, x to home plate, y up from the floor."""
+
 
 @dataclass(frozen=True, slots=True)
 class Event:
@@ -74,16 +77,14 @@ class Arc:
 
 @dataclass(frozen=True, slots=True)
 class DeliveryLine:
-    """`selected`, `starting_point`: keys of points or "". `figures`: event → polylines of the body at that event, each
-    a class and its points in metres, x to home plate, y up, the floor at 0.
-    """
+    """`selected`, `starting_point`: keys of points or "". `figures`: event → strokes of the body at that event."""
 
     events: tuple[Event, ...]
     points: tuple[Point, ...]
     arcs: tuple[Arc, ...] = ()
     selected: str = ""
     starting_point: str = ""
-    figures: Mapping[str, tuple[tuple[str, tuple[tuple[float, float], ...]], ...]] = field(default_factory=dict)
+    figures: Mapping[str, tuple[Stroke, ...]] = field(default_factory=dict)
 
     @property
     def flags(self) -> tuple[Point, ...]:

@@ -12,6 +12,7 @@ ABOVE, BELOW = 0.80, 0.24  # of the size: how far a line of words reaches from i
 START, MIDDLE, END = "start", "middle", "end"
 MARK_SIZES = {"flag": 14.0, "watch": 11.0}
 SMALL_MARK = 9.0
+RING = 12.0  # px: radius
 QUESTION = 8.6  # px from the edge of the mark to the end of its question mark
 BETWEEN = 6.0  # px kept free between two things of one row
 
@@ -84,7 +85,9 @@ class Placed:
 
     @property
     def boxes(self) -> list[Box]:
-        return [self.mark_box, *(words.box for words in self.words)]
+        """Of the mark, with the ring of a flag that is selected, and of each line of words."""
+        mark = self.mark_box.grown(2 * RING) if self.point.is_flag else self.mark_box
+        return [mark, *(words.box for words in self.words)]
 
     def moved(self, down: float) -> Placed:
         """The same, so many px further down."""

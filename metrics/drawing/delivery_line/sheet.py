@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from metrics.drawing.delivery_line.places import Box, Placed
 
-CLEAR = 2.0  # px between things
+BESIDE, BELOW = 3.0, 6.0  # px kept free between things
 TARGET = 44.0  # px: of what is pressed on a floor page
 
 
@@ -35,16 +35,19 @@ class Sheet:
     def room_below(self, boxes: Sequence[Box], pressed: Sequence[Box] = ()) -> float:
         """How far down (px, 0 or more) these boxes have to go together until they meet nothing."""
         down = 0.0
-        for first, last in sorted((*_barred(boxes, self.boxes, CLEAR), *_barred(pressed, self.targets, 0.0))):
+        for first, last in sorted((*_barred(boxes, self.boxes, BESIDE, BELOW), *_barred(pressed, self.targets))):
             if first >= down:
                 break
             down = max(down, last)
         return down
 
 
-def _barred(boxes: Iterable[Box], taken: Sequence[Box], gap: float) -> Iterable[tuple[float, float]]:
+def _barred(
+    boxes: Iterable[Box], taken: Sequence[Box], beside: float = 0.0, below: float = 0.0
+) -> Iterable[tuple[float, float]]:
     """Moves downward (from, to) by which one of the boxes would meet something."""
     for box in boxes:
         for other in taken:
-            if box.left < other.right + gap and other.left < box.right + gap and other.bottom + gap > box.top:
-                yield other.top - gap - box.bottom, other.bottom + gap - box.top
+            is_beside = box.right + beside <= other.left or other.right + beside <= box.left
+            if not is_beside and other.bottom + below > box.top:
+                yield other.top - below - box.bottom, other.bottom + below - box.top

@@ -7,12 +7,11 @@ from html import escape
 
 from metrics.drawing.delivery_line.arcs import End
 from metrics.drawing.delivery_line.parts import IN_RANGE, OUT, UNMEASURED, Arc, DeliveryLine
-from metrics.drawing.delivery_line.places import Box, Placed, Words, mark_size
+from metrics.drawing.delivery_line.places import RING, Box, Placed, Words, mark_size
 from metrics.drawing.delivery_line.speaking import picture_name, selected_words, spoken_flag, spoken_point
 from metrics.drawing.marks import halo_at, mark_at, number
 
 ARC_CLASSES = {OUT: "solid", IN_RANGE: "thin", UNMEASURED: "dash"}
-RING = 12.0
 
 
 def words_svg(words: Words, *, paper: bool = True) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from metrics.drawing.delivery_line.arcs import leftward
+from metrics.drawing.delivery_line.figures import figures_svg
 from metrics.drawing.delivery_line.lanes import FLAG_ROW
 from metrics.drawing.delivery_line.parts import DeliveryLine
 from metrics.drawing.delivery_line.svg_parts import arcs_svg, path, point_svg, whole, words_svg
@@ -27,13 +28,15 @@ def wide_svg(line: DeliveryLine) -> str:
     points = sorted(layout.placed, key=lambda one: (one.x, one.y))  # the keys go from flag to flag as time does
     flags = "".join(point_svg(one, line, PREFIX, FLAG_ROW) for one in points if one.point.is_flag)
     others = "".join(point_svg(one, line, PREFIX, FLAG_ROW) for one in points if not one.point.is_flag)
-    still = "".join((*_ground(layout, left), *_event_lines(layout), *_axis(layout)))
+    still = "".join(
+        (*figures_svg(layout.figures, left, WIDTH), *_ground(layout), *_event_lines(layout), *_axis(layout))
+    )
     words = "".join(words_svg(one, paper=one.name != "lane") for one in layout.words)
     body = f'{defs}<g aria-hidden="true">{still}{words}</g><g aria-hidden="true">{arcs}</g>{others}{flags}'
     return whole(body, line, "dl-wide", WIDTH, layout.height)
 
 
-def _ground(layout: Layout, left: float) -> Iterable[str]:
+def _ground(layout: Layout) -> Iterable[str]:
     if layout.ground:
         right, top, bottom = layout.ground
         yield (

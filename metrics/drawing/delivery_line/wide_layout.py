@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from metrics.drawing.delivery_line import screens
+from metrics.drawing.delivery_line.figures import HEIGHT, Figure, placed_figures
 from metrics.drawing.delivery_line.heads import event_heads
 from metrics.drawing.delivery_line.lanes import Room, by_lane, in_rows, moment_of
 from metrics.drawing.delivery_line.parts import BODY_LANES, LANE_NAMES, SEQUENCE, DeliveryLine
@@ -18,7 +19,6 @@ SCREENS_RIGHT = 272.0
 SCREEN_MARK = 16.0  # px from the right edge of the screens' ground
 STRIDE_WIDTHS = (104.0, 176.0)  # of the time before contact: narrow where nothing stands in it
 LAST = 1112.0
-FIGURE_HEIGHT = 76.0
 LANE_EDGE = 8.0
 LEAST_LANE = 46.0
 AXIS_ROWS = 44.0
@@ -38,7 +38,7 @@ class Layout:
     events: tuple[tuple[str, float], ...]
     ticks: tuple[tuple[float, float, str], ...]
     ground: tuple[float, float, float] | None
-    floor: float
+    figures: tuple[Figure, ...]
     lanes_top: float
     axis: float
     height: float
@@ -55,7 +55,8 @@ def wide_layout(line: DeliveryLine) -> Layout:
     scale = scale_of(times, first, first + STRIDE_WIDTHS[is_early], LAST)
     names = {event.key: event.name for event in line.events}
     events = tuple((key, scale.at(time)) for key, time in times.at_ms.items() if key in names)
-    heads, head_bottom = event_heads([(names[key], x) for key, x in events], FIGURE_HEIGHT * bool(line.figures), left)
+    figures = placed_figures(line.figures, events, left, WIDTH)
+    heads, head_bottom = event_heads([(names[key], x) for key, x in events], HEIGHT * bool(figures), left)
     room = Room(left + 6.0, WIDTH - 4.0, scale.at)
     placed, lanes, axis = _body(line, room, head_bottom)
     if taken:
@@ -69,7 +70,7 @@ def wide_layout(line: DeliveryLine) -> Layout:
     ground = (left, head_bottom, axis) if taken else None
     return Layout(
         line, times, scale, (*placed, *sequence), tuple(words), tuple(lanes), events, marks, ground,
-        FIGURE_HEIGHT * bool(line.figures), head_bottom, axis, height,
+        tuple(figures), head_bottom, axis, height,
     )  # fmt: skip
 
 

@@ -16,9 +16,8 @@ ROUNDING = 1e-6
 
 
 def boxes_of(layout):
-    return [words.box for words in layout.words] + [
-        box for one in layout.placed for box in (*(words.box for words in one.words), one.mark_box)
-    ]
+    """Of all words, marks, and rings of flags."""
+    return [words.box for words in layout.words] + [box for one in layout.placed for box in one.boxes]
 
 
 @settings(max_examples=80, suppress_health_check=list(HealthCheck), deadline=None)
