@@ -105,6 +105,7 @@ class CauseLinkAdmin(admin.ModelAdmin):
     list_filter = (OneVersion, LaneOfEffect, EffectOfLink, CauseOfLink, "kind", "strength", "status")
     list_select_related = ("version",)
     list_per_page = 200
+    show_full_result_count = False  # it would count the links of all versions
     ordering = ("effect", "effect_direction", "cause", "cause_direction")
     search_fields = ("effect", "cause", "reason", "source")
     search_help_text = "Effect or cause by name or key, reason, source"
@@ -141,6 +142,13 @@ class CauseLinkAdmin(admin.ModelAdmin):
             (None, {"fields": ("version", self.ends[:2], self.ends[2:])}),
             ("What is said of it", {"fields": (*self.about, *hidden)}),
         )
+
+    def get_form(self, request: HttpRequest, obj: Any = None, change: bool = False, **kwargs: Any) -> Any:
+        """A draft is discarded on its own page, not from beside a list."""
+        form = super().get_form(request, obj, change, **kwargs)
+        if version := form.base_fields.get("version"):
+            version.widget.can_change_related = version.widget.can_delete_related = False
+        return form
 
     def get_readonly_fields(self, request: HttpRequest, obj: CauseLink | None = None) -> tuple[str, ...]:
         return ("version",) if obj else ()

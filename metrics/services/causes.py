@@ -6,7 +6,6 @@ import datetime
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
-from django.db.models import Max
 from django.utils import timezone
 
 from athletes.models import User
@@ -45,8 +44,8 @@ def what_is_wrong(version: CauseGraphVersion) -> list[str]:
 @transaction.atomic
 def copy_to_draft(*, version: CauseGraphVersion, by: User) -> CauseGraphVersion:
     """A new draft with the same links, to be changed and published."""
-    highest = CauseGraphVersion.objects.select_for_update().aggregate(highest=Max("number"))["highest"]
-    draft = CauseGraphVersion.objects.create(number=highest + 1)
+    numbers = list(CauseGraphVersion.objects.select_for_update().values_list("number", flat=True))  # two copy at once
+    draft = CauseGraphVersion.objects.create(number=max(numbers) + 1)
     links = list(version.links.all())
     for link in links:
         link.pk, link.version = None, draft

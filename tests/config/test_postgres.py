@@ -26,7 +26,8 @@ KEY_TESTS = (
     "tests/sessions",
     "tests/metrics/imports",
     "tests/metrics/scoring",
-    "tests/metrics/causes",
+    "tests/metrics/causes/test_versions.py",
+    "tests/metrics/causes/test_services.py",
 )
 PURE_TESTS = ("tests/sessions/formats",)
 

@@ -13,7 +13,7 @@ from desk.demo.files import WHO, demo_files, header_of
 from desk.demo.recordings import recorded_visits, recordings_of
 from metrics.catalogue import load_catalogue
 from metrics.importing.matching import suggest_columns
-from metrics.models import Finding, ImportDraft, Scoring, Standing
+from metrics.models import CauseGraphVersion, Finding, ImportDraft, Scoring, Standing
 from sessions.formats import read_layouts
 from sessions.formats.c3d import read_c3d
 from sessions.models import CaptureSession, Upload
@@ -82,6 +82,7 @@ def test_the_smallest_demo_is_loaded_and_judged(own_folder, db):
     assert {one["severity"] for one in said} <= {"note"}
     recorded = CaptureSession.objects.filter(throws__recording__isnull=False).distinct()
     assert {(capture.throws.count(), capture.setup) for capture in recorded} == {(3, "Marker hall")}
+    assert CauseGraphVersion.objects.get().is_published
     early = Standing.objects.get(athlete__family_name="Brandvold")
     assert ["trunk_opening_time", "low"] in [flag[:2] for flag in early.flags]
     assert Finding.objects.filter(zone=Finding.Zone.NOT_SCORED, reason_code="unknown").count() == 0
