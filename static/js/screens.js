@@ -110,8 +110,8 @@ function activate(field) {
   active = field;
   keypad.hidden = false;
   document.body.classList.add("typing");
-  const side = field.getAttribute("aria-label");
-  keypad.querySelector("[data-for]").textContent = field.dataset.last ? `${side} · last ${field.dataset.last}` : side;
+  const { side, last } = field.dataset;
+  keypad.querySelector("[data-for]").textContent = last ? `${side} · last ${last}` : side;
   keypad.querySelector("[data-key=minus]").disabled = field.dataset.minus === "";
   keypad.querySelector("[data-key=point]").disabled = field.dataset.point === "";
   keypad.querySelector("[data-key=next]").textContent = isLastOfStation() ? "Save" : "Next";
@@ -223,6 +223,7 @@ function wire() {
     }
   });
   form.addEventListener("keydown", (event) => {
+    if (event.key === "Escape" && !keypad.hidden) hideKeys();
     if (event.key !== "Enter" || !event.target.matches("input[data-value]")) return;
     event.preventDefault();
     next();
