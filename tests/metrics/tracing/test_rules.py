@@ -125,14 +125,71 @@ def test_outcomes_and_styles_are_never_roots(kind):
     assert found.unexplained == (node("torque high"),)
 
 
-def test_weight_and_severity_order_and_never_explain():
+def test_outcome_on_its_own_stands_beside_a_root_and_never_becomes_one():
+    found = trace(CauseGraph([link(STRIDE, ARM, 0.8)]), [flag(ARM), flag(STRIDE), flag("torque high", kind="outcome")])
+    assert [root.node for root in found.roots] == [node(STRIDE)]
+    assert found.unexplained == (node("torque high"),)
+    assert node("torque high") not in found.roots[0].clears
+
+
+def test_flagged_outcome_explains_nothing():
+    found = trace(CauseGraph([link("speed high", ARM, 0.8)]), [flag(ARM), flag("speed high", kind="outcome")])
+    assert cause_of(found, ARM) is None
+
+
+def test_only_mechanics_and_screens_are_starting_points_and_outcomes_and_styles_no_roots():
+    rng = np.random.default_rng(41)
+    seen = 0
+    for _ in range(300):
+        graph, evidence = random_case(rng, size=10)
+        kinds = {one.node: one.kind for one in evidence}
+        found = trace(graph, evidence)
+        assert {kinds.get(root.node, "mechanic") for root in found.roots} <= {"mechanic", "screen", "context"}
+        assert found.starting_point is None or kinds[found.starting_point] in ("mechanic", "screen")
+        named = {one.flag for one in found.flags if one.cause is None}
+        seen += any(kinds[one] == "outcome" for one in named)
+    assert seen > 20
+
+
+@pytest.mark.parametrize("factor", [2, 0.5])
+def test_scaling_all_weights_changes_nothing_but_the_sums(factor):
     rng = np.random.default_rng(12)
-    for _ in range(40):
-        graph, evidence = random_case(rng)
-        doubled = [replace(one, weight=2 * one.weight) for one in evidence]
-        one, two = trace(graph, evidence), trace(graph, doubled)
-        assert (one.points, one.starting_point, one.flags) == (two.points, two.starting_point, two.flags)
-        assert [root.node for root in one.roots] == [root.node for root in two.roots]
+    for _ in range(60):
+        graph, evidence = random_case(rng, size=10)
+        scaled = [replace(one, weight=factor * one.weight) for one in evidence]
+        one, two = trace(graph, evidence), trace(graph, scaled)
+        assert replace(two, roots=()) == replace(one, roots=())
+        for root, other in zip(one.roots, two.roots, strict=True):
+            assert other.expected == pytest.approx(factor * root.expected)
+            assert replace(other, expected=0.0) == replace(root, expected=0.0)
+
+
+def test_weight_and_severity_never_explain():
+    rng = np.random.default_rng(13)
+    for _ in range(60):
+        graph, evidence = random_case(rng, size=10)
+        even = [replace(one, weight=3.0, severity=1.0) for one in evidence]
+        assert trace(graph, evidence).points == pytest.approx(trace(graph, even).points, abs=0.05)
+
+
+def test_order_in_which_links_and_findings_come_changes_nothing():
+    rng = np.random.default_rng(9)
+    for _ in range(60):
+        graph, evidence = random_case(rng, size=12)
+        links, findings = rng.permutation(np.array(graph.links, dtype=object)), rng.permutation(len(evidence))
+        assert trace(CauseGraph(links), [evidence[place] for place in findings]) == trace(graph, evidence)
+
+
+def test_equal_points_and_roots_go_to_the_greater_weight_and_then_to_the_name():
+    graph = CauseGraph([link(one, effect, 0.5) for one in ("a low", "b low") for effect in (ARM, ELBOW)])
+    flags = [flag(ARM), flag(ELBOW)]
+
+    def chosen(heavier: str) -> list[object]:
+        unsure = [replace(open_at(one, 0.5), weight=7 if one == heavier else 5) for one in ("a low", "b low")]
+        return [root.node for root in trace(graph, [*flags, *unsure]).roots]
+
+    assert chosen("b low") == [node("b low")]
+    assert chosen("a low") == chosen("") == [node("a low")]
 
 
 def test_equal_points_go_to_fewer_roots():
@@ -146,6 +203,36 @@ def test_equal_shares_go_to_the_longer_path():
     graph = CauseGraph([link("a low", ARM, 0.25), link("b low", "a low", 0.5), link("b low", ARM, 0.125)])
     found = trace(graph, [flag("b low"), flag(ARM)])
     assert next(one.path for one in found.flags if one.flag == node(ARM)) == (node("b low"), node("a low"), node(ARM))
+
+
+def test_equal_shares_of_two_known_causes_go_to_the_longer_path():
+    """Both are there; the one further upstream explains it."""
+    graph = CauseGraph([link("a low", ARM, 0.5), link("b low", "c low", 0.625), link("c low", ARM, 0.8)])
+    assert cause_of(trace(graph, [flag("a low"), flag("b low"), flag(ARM)]), ARM) == node("b low")
+
+
+def test_metric_that_is_flagged_the_other_way_is_not_unmeasured():
+    graph = CauseGraph([link(STRIDE, f"m{n} low", 0.8) for n in range(3)])
+    found = trace(graph, [flag("stride_length high"), *(flag(f"m{n} low") for n in range(3))])
+    assert {one.cause for one in found.flags} == {None}
+    assert found.check_next == ()
+
+
+def test_root_names_what_speaks_against_it():
+    graph = CauseGraph([link(STRIDE, one, 0.5) for one in (ARM, ELBOW, TRUNK)] + [link(ELBOW, "lag high", 0.5)])
+    other = Evidence(node(TRUNK), "mechanic", False, 0.0, 0.05, 0.0, is_other_side=True)
+    found = trace(graph, [flag(STRIDE), flag(ARM), in_range(ELBOW), other, flag("lag high")])
+    root = next(root for root in found.roots if root.node == node(STRIDE))
+    assert (root.absent, root.opposed, root.blocked) == ((node(ELBOW),), (node(TRUNK),), (node("lag high"),))
+
+
+def test_runner_up_is_the_other_first_root_and_how_far_it_is_behind():
+    graph = CauseGraph([link(one, effect, 0.5) for one in ("a low", "b low") for effect in (ARM, ELBOW)])
+    unsure = [open_at("a low", 0.6), open_at("b low", 0.3)]
+    found = trace(graph, [flag(ARM), flag(ELBOW), *unsure])
+    assert found.starting_point == node("a low")
+    assert found.runner_up == (node("b low"), pytest.approx(math.log(0.6 / 0.3)))
+    assert found.is_close
 
 
 def test_close_call_when_another_first_root_is_near():
