@@ -81,6 +81,7 @@ def delivery_line(
     """
     if rows.capture.method == "hands_on" or not rows.findings:
         return None
+    lines = _with_outcomes(rows, lines)
     drawn = _drawn(rows, lines, causes, screens, starting_point, selected, show_all, system)
     drawn = replace(drawn, figures=figures or {})
     flag = next((point for point in drawn.flags if point.key == drawn.selected), None)
@@ -116,7 +117,7 @@ def _drawn(
     nodes = [Node(line.key, line.side) for line in flags]
     by_flag = {node: causes[node] for node in nodes if causes.get(node)}
     needed = {node.metric for found in by_flag.values() for cause in found for node in cause.path}
-    chosen = on_the_line(lines, catalogue, needed, show_all=show_all) + _outcomes(rows, lines, needed)
+    chosen = on_the_line(lines, catalogue, needed, show_all=show_all)
     order = [*flags, *(line for line in chosen if not line.is_flag)]
     points = [point_of(line, catalogue.metric(line.key), moments, system) for line in order]
     known = {point.key for point in points}
@@ -134,11 +135,11 @@ def _drawn(
     )
 
 
-def _outcomes(rows: SessionRows, lines: Sequence[Line], needed: Iterable[str]) -> list[Line]:
-    """Ball speed and the like, which are no lines of the page, where they are possible causes and were measured."""
-    listed, wanted = {line.key for line in lines}, set(needed)
-    found = (row for row in rows.findings if row.metric in wanted - listed and row.mean is not None)
-    return [line_of(rows.catalogue.metric(row.metric), row, rows) for row in found]
+def _with_outcomes(rows: SessionRows, lines: Sequence[Line]) -> list[Line]:
+    """The lines and, behind them, loads and speeds, which the page lists in a place of their own."""
+    listed = {line.key for line in lines}
+    found = (row for row in rows.findings if row.metric not in listed and row.mean is not None)
+    return [*lines, *(line_of(rows.catalogue.metric(row.metric), row, rows) for row in found)]
 
 
 def _is_drawn(line: Line) -> bool:

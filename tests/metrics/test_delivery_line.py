@@ -128,6 +128,15 @@ def test_all_shows_what_the_family_hid(capture):
     assert every.shown == every.all_count
 
 
+def test_loads_and_speeds_stand_on_the_line_with_the_rest(capture):
+    loaded = captured(capture.athlete, {**VALUES, "elbow_varus_torque_norm": 9.5}, days_ago=40)
+    load = next(row for row in rows_of(loaded).findings if row.metric == "elbow_varus_torque_norm")
+    view = view_of(loaded)
+    assert load.zone == "flag"
+    assert "elbow_varus_torque_norm" in [row.line.key for row in view.flags]
+    assert "elbow_varus_torque_norm" in keys(view.wide)
+
+
 def test_value_is_in_the_readers_units(capture, athlete):
     with_offset = captured(athlete, {**VALUES, "stride_offset": 10.0}, days_ago=10)
     rows = rows_of(with_offset)
@@ -252,12 +261,12 @@ def test_link_to_a_retired_metric_draws_nothing_and_stays_in_the_table(capture):
 
 def test_measured_ball_speed_as_a_cause_is_not_called_unmeasured(facility, athlete):
     install_starting_profiles()
-    capture = captured(athlete, {**VALUES, "ball_speed": 38.0})
+    capture = captured(athlete, VALUES)
     fast = Node("ball_speed", "high")
     view = view_of(capture, causes={KNEE_LOW: (cause(fast, KNEE_LOW, "open"),)}, system="us")
     row = next(row for row in view.flags if row.line.key == KNEE)
     assert "ball_speed" in keys(view.wide)
-    assert "85.0 mph" in view.wide
+    assert "80.5 mph" in view.wide
     assert row.causes[0].state == "not clear"
 
 
@@ -297,6 +306,7 @@ def test_part_of_the_page_says_the_same_as_the_picture(capture):
     assert html.count('<svg class="dl dl-') == 2
     assert "starting point" in html
     assert "in the explanation" in html
+    assert html.count('class="dl arc-key"') == 4
     assert "style=" not in html
     for row in view.flags:
         assert f'data-flag-row="{row.line.key}"' in html
