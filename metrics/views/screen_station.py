@@ -100,7 +100,7 @@ def _choose(request: HttpRequest, chosen: StationForm) -> HttpResponse:
         "whose": said.get("who") or "mine",
         "groups": chosen.fields["group"].queryset,  # type: ignore[attr-defined]
         "athletes": _visible(request),
-        "asked": bool(request.GET),
+        "asked": "who" in request.GET,
     }
     return render(request, "metrics/screens_station_choice.html", context)
 

@@ -80,7 +80,9 @@ def _saved(request: HttpRequest, entry: ScreenEntry) -> HttpResponse:
 def say_saved(request: HttpRequest, entry: ScreenEntry, *, back: str) -> None:
     """The notice with its Undo, which leads back to where it was typed."""
     count, name = len(entry.placed), entry.session.athlete.name
-    sentence = f"{name}: {count} screen{'' if count == 1 else 's'} saved, measured on {entry.session.date:%-d %B %Y}."
+    place = f", session {entry.session.ordinal} of that day" if entry.session.ordinal > 1 else ""
+    on = f"{entry.session.date:%-d %B %Y}{place}"
+    sentence = f"{name}: {count} screen{'' if count == 1 else 's'} saved, measured on {on}."
     undo = f"{reverse('metrics:screens-undo', args=[entry.uuid])}?{urlencode({'next': back})}"
     messages.success(request, sentence, extra_tags=f"undo:{undo}")
 

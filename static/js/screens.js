@@ -18,10 +18,9 @@ function fields() {
 function check(field) {
   const sentence = wrongWith(field);
   const place = document.getElementById(`e-${field.name}`);
-  place.textContent = sentence;
-  place.hidden = sentence === "";
-  field.toggleAttribute("aria-invalid", false);
+  if (place.textContent !== sentence) place.textContent = sentence;
   if (sentence) field.setAttribute("aria-invalid", "true");
+  else field.removeAttribute("aria-invalid");
 }
 
 function showWorkedOut() {

@@ -4,6 +4,7 @@ import re
 
 from playwright.sync_api import Locator, Page, expect
 
+from tests.flows.application import wait_until
 from tests.flows.conftest import DESK, PHONE
 
 ATHLETE = """
@@ -69,6 +70,19 @@ def test_typed_left_found_again_saved_and_judged(app, sign_in, check_accessible)
     page.get_by_role("button", name="Undo").click()
     expect(value(page, "shoulder_ir_90_throwing")).to_have_value("20")
     expect(page.get_by_text("What was typed is in the form again.")).to_be_visible()
+
+
+def test_a_page_that_goes_out_of_sight_at_once_loses_nothing(app, sign_in):
+    """No second passes between the last key and leaving: what is typed goes along with the leaving itself."""
+    address = new_athlete(app, "Sunniva", "Achterberg-Roe")
+    page = sign_in("coach", size=PHONE)
+    page.goto(address)
+    value(page, "grip_strength_throwing").click()
+    tap(page, "9 1")
+    page.goto("/roster/")
+    wait_until(lambda: page.goto(address) and page.get_by_text("1 value.").is_visible(), limit_s=15)
+    page.get_by_role("link", name="Go on").click()
+    expect(value(page, "grip_strength_throwing")).to_have_value("91")
 
 
 def test_degrees_above_anatomy_are_said_at_once_and_again_by_the_server(app, sign_in, complaints):

@@ -194,6 +194,13 @@ def test_saving_leads_to_the_session_with_an_undo(athlete, coach, client_of):
     assert f"/screens/saved/{ScreenEntry.objects.get().uuid}/undo/" in page
 
 
+def test_a_second_session_of_the_day_is_named_as_such(athlete, coach, client_of):
+    client = client_of(coach)
+    client.post(form_of(athlete), sent(hip_ir_front="31"))
+    page = text_of(client.post(form_of(athlete), {**sent(hip_ir_front="33"), "own": "on"}, follow=True))
+    assert "measured on 14 April 2026, session 2 of that day." in page
+
+
 def test_a_double_tap_shows_the_same_session(athlete, coach, client_of):
     client, fields = client_of(coach), sent(hip_ir_front="31")
     first, second = client.post(form_of(athlete), fields), client.post(form_of(athlete), fields)
@@ -458,6 +465,12 @@ def test_a_station_without_screens_or_people_asks(coach, client_of, query, sente
     assert sentence in text_of(client_of(coach).get(f"/screens/station/?{query}"))
 
 
+def test_a_link_that_names_only_the_screen_asks_whose_without_blame(coach, client_of):
+    page = text_of(client_of(coach).get("/screens/station/?only=hip_ir_front"))
+    assert 'value="hip_ir" checked' in page
+    assert 'role="alert"' not in page
+
+
 def test_athletes_screened_today_in_another_screen_are_not_done_here(team, coach, client_of):
     client_of(coach).post(form_of(team[0]), sent(hip_er_front="40"))
     assert "0 of 3 done" in text_of(client_of(coach).get(STATION))
@@ -479,29 +492,27 @@ def test_the_sheet_has_the_chosen_twelve_with_last_values(athlete, coach, client
 # ---- queries
 
 
-def test_the_form_asks_the_database_as_often_with_a_long_history(
-    athlete, coach, client_of, django_assert_max_num_queries
-):
+def queries_of(client, url: str) -> int:
+    with CaptureQueriesContext(connection) as counted:
+        assert client.get(url).status_code == 200
+    return len(counted)
+
+
+def test_the_form_asks_the_database_as_often_with_a_long_history(athlete, coach, client_of):
+    client = client_of(coach)
+    none = queries_of(client, form_of(athlete))
     for week in range(12):
         on = factories.DAY - dt.timedelta(weeks=week)
         session = factories.CaptureSessionFactory(athlete=athlete, method="hands_on", setup="", date=on)
         for metric in ("hip_ir_front", "hip_ir_back", "hip_er_front"):
             factories.FindingFactory(session=session, metric=metric, condition_set="hands_on")
-    client = client_of(coach)
     assert Finding.objects.count() == 36
-    with django_assert_max_num_queries(18):
-        client.get(form_of(athlete))
+    assert queries_of(client, form_of(athlete)) == none < 20
 
 
 def test_a_station_of_forty_asks_as_often_as_one_of_two(coach, client_of):
     client = client_of(coach)
-
-    def queries() -> int:
-        with CaptureQueriesContext(connection) as counted:
-            assert client.get(STATION).status_code == 200
-        return len(counted)
-
     factories.AthleteFactory.create_batch(2, responsible_coach=coach)
-    two = queries()
+    two = queries_of(client, STATION)
     factories.AthleteFactory.create_batch(38, responsible_coach=coach)
-    assert queries() == two
+    assert queries_of(client, STATION) == two
