@@ -164,9 +164,12 @@ def _is_close(problem: Problem, roots: tuple[Root, ...], runner_up: tuple[Node, 
 
 
 def check_next(problem: Problem, one: Explanation) -> tuple[Check, ...]:
-    """The three things whose measurement is worth most; causes in use that nobody measured come first."""
+    """The three things whose measurement is worth most; causes in use that nobody measured come first.
+
+    Facts of the person are no measurement to make: they follow from the record, or are not known.
+    """
     checks = []
-    for cause in problem.candidates:
+    for cause in (node for node in problem.candidates if problem.of(node).kind != "context"):
         saved = one.points - problem.best(cheap=[cause]).points
         worth = saved * problem.of(cause).chance
         if worth > 1e-9:
