@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from athletes.quantities import format_quantity
 from metrics.drawing.marks import Verdict
 from metrics.selectors.delivery_arcs import PossibleCauseView
+from metrics.selectors.delivery_figures import figures_of
 from metrics.selectors.delivery_line import DeliveryLineView, ScreenPoint, delivery_line
 from metrics.selectors.session_lines import WITHOUT_UNIT, Line
 from metrics.selectors.session_rows import SessionRows
@@ -29,8 +30,10 @@ def line_of_session(
 ) -> DeliveryLineView | None:
     """The delivery line with what the trace knows; without a trace the findings alone."""
     lines = [line for line in lines if not rows.catalogue.metric(line.key).is_screen]
+    is_recorded = any(getattr(throw, "is_recorded", False) for throw in rows.throws)
+    figures = figures_of(rows) if is_recorded else {}
     if traced is None:
-        return delivery_line(rows, lines, causes={}, show_all=show_all, system=system)
+        return delivery_line(rows, lines, causes={}, show_all=show_all, system=system, figures=figures)
     causes = {flag: possible_causes(flag, traced) for flag in traced.flags}
     start = None
     if panel and panel.node and not panel.is_unknown:
@@ -44,6 +47,7 @@ def line_of_session(
         starting_point=start,
         show_all=show_all,
         system=system,
+        figures=figures,
     )
 
 

@@ -43,6 +43,10 @@ class Named:
     url: str = ""
 
     @property
+    def metric(self) -> str:
+        return self.node.partition(":")[0]
+
+    @property
     def label(self) -> str:
         return f"{self.name}: {self.expected}" if self.expected else self.name
 

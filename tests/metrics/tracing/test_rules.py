@@ -273,5 +273,7 @@ def test_athlete_with_every_metric_flagged_is_traced():
 
 def test_a_fact_of_the_person_is_nothing_to_measure_next():
     graph = CauseGraph([link("age high", "arm low", 0.5), link("hip low", "arm low", 0.5)])
-    found = trace(graph, [flag("arm low"), unmeasured("age high", kind="context"), unmeasured("hip low", kind="screen")])
+    found = trace(
+        graph, [flag("arm low"), unmeasured("age high", kind="context"), unmeasured("hip low", kind="screen")]
+    )
     assert [check.node for check in found.check_next] == [node("hip low")]
