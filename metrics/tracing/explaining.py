@@ -119,13 +119,24 @@ class Problem:
         least = costs.min(axis=0)
         lengths = np.where(costs == least, self.best_ways.lengths[rows], -1)
         chosen = rows[lengths.argmax(axis=0)]
-        return [int(row) if math.isfinite(cost) else None for row, cost in zip(chosen, least, strict=True)]
+        found = zip(chosen.tolist(), np.isfinite(least).tolist(), strict=True)
+        return [row if is_reached else None for row, is_reached in found]
 
     @cached_property
     def candidates(self) -> dict[Node, np.ndarray]:
         """Unflagged usable causes → points of explaining each flag by them, infinite where no path leads."""
         rows = np.flatnonzero(~self._flagged & np.isfinite(self.costs).any(axis=1))
         return {self.nodes[row]: self.costs[row] for row in rows}
+
+    @cached_property
+    def worths(self) -> np.ndarray:
+        """(flags,) weight times severity."""
+        return np.array([self.of(flag).weight * self.of(flag).severity for flag in self.flags])
+
+    @cached_property
+    def chances(self) -> np.ndarray:
+        """(nodes,) that each would be found flagged."""
+        return np.array([self.of(node).chance for node in self.nodes])
 
     @cached_property
     def _rows(self) -> np.ndarray:
@@ -143,8 +154,14 @@ class Problem:
         ``own``: flags that stand on their own whatever explains them. ``use``: unflagged causes that are in use
         whatever they cost. ``cheap``: unflagged causes that would cost nothing, as if they had been found flagged.
         """
-        points, used = min(self.sets(0.0, own, use, cheap), key=lambda one: one[0])
+        points, used = self.fewest(own=own, use=use, cheap=cheap)
         return self.explanation(used, own, points)
+
+    def fewest(
+        self, *, own: Collection[Node] = (), use: Collection[Node] = (), cheap: Collection[Node] = ()
+    ) -> tuple[float, frozenset[Node]]:
+        """Points of the best explanation and its unflagged causes; arguments as those of ``best``."""
+        return min(self.sets(0.0, own, use, cheap), key=lambda one: one[0])
 
     def within(self, slack: float) -> Iterator[Explanation]:
         """Every set of unflagged causes whose best explanation is at most so many points behind the best."""
@@ -175,9 +192,12 @@ class Problem:
         known = self._flagged.copy()
         known[[self.best_ways.row[node] for node in used if node in self.best_ways.row]] = True
         rows = np.flatnonzero(known)
-        by: dict[Node, Node | None] = {}
-        for column, row in enumerate(self._cheapest(rows)):
-            flag = self.flags[column]
-            is_explained = row is not None and flag not in own and self.costs[row, column] <= ON_ITS_OWN + 1e-9
-            by[flag] = self.nodes[row] if row is not None and is_explained else None
+        by: dict[Node, Node | None] = dict.fromkeys(self.flags)
+        for flag, row, cost in zip(self.flags, self._cheapest(rows), self._least(rows), strict=True):
+            if row is not None and flag not in own and cost <= ON_ITS_OWN + 1e-9:
+                by[flag] = self.nodes[row]
         return Explanation(points, by, used)
+
+    def _least(self, rows: np.ndarray) -> list[float]:
+        found: list[float] = self.costs[rows].min(axis=0, initial=math.inf).tolist()
+        return found

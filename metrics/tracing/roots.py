@@ -72,20 +72,19 @@ def needs_of(problem: Problem, roots: Sequence[Node]) -> np.ndarray:
 
 
 def _expected(problem: Problem, roots: Sequence[Node], needs: np.ndarray) -> np.ndarray:
-    weights = np.array([problem.of(flag).weight * problem.of(flag).severity for flag in problem.flags])
-    return np.array([problem.of(node).chance for node in roots]) * (needs @ weights)
+    found: np.ndarray = problem.chances[[problem.best_ways.row[node] for node in roots]] * (needs @ problem.worths)
+    return found
 
 
 def _order(problem: Problem, roots: Sequence[Node], expected: np.ndarray) -> list[int]:
-    keys = [
-        (-round(float(worth), 9), -problem.of(node).weight, node) for worth, node in zip(expected, roots, strict=True)
-    ]
+    worths = np.round(expected, 9).tolist()
+    keys = [(-worth, -problem.of(node).weight, node) for worth, node in zip(worths, roots, strict=True)]
     return sorted(range(len(roots)), key=keys.__getitem__)
 
 
 def _root(problem: Problem, node: Node, needs: np.ndarray, expected: float) -> Root:
     evidence = problem.of(node)
-    clears = {flag: float(need) for flag, need in zip(problem.flags, needs, strict=True) if need > 0}
+    clears = {flag: need for flag, need in zip(problem.flags, needs.tolist(), strict=True) if need > 0}
     effects = [link.effect for link in problem.graph.effects.get(node, ())]
     is_suspicion = evidence.state is State.UNMEASURED
     return Root(

@@ -138,16 +138,16 @@ def _explained(problem: Problem, flag: Node, cause: Node | None) -> ExplainedFla
 
 def _runner_up(problem: Problem, first: Node | None, points: float) -> tuple[Node, float] | None:
     """The best explanation with another first root, of those in which one more root is wanted."""
-    forced = [problem.best(own=[flag]) for flag in problem.flags]
-    forced += [problem.best(use=[cause]) for cause in problem.candidates]
+    forced = [(*problem.fewest(own=[flag]), flag) for flag in problem.flags]
+    forced += [(*problem.fewest(use=[cause]), cause) for cause in problem.candidates]
     behind = math.inf
     found: list[Node] = []
-    for one in sorted(forced, key=lambda one: one.points):
-        if found and one.points - points > behind + 1e-9:
+    for total, used, wanted in sorted(forced, key=lambda one: (one[0], one[2])):
+        if found and total - points > behind + 1e-9:
             break
-        root = first_root(problem, one)
+        root = first_root(problem, problem.explanation(used, () if wanted in used else [wanted], total))
         if root is not None and root != first:
-            behind = min(behind, one.points - points)
+            behind = min(behind, total - points)
             found.append(root)
     return (min(found), behind) if found else None
 
@@ -170,7 +170,7 @@ def check_next(problem: Problem, one: Explanation) -> tuple[Check, ...]:
     """
     checks = []
     for cause in (node for node in problem.candidates if problem.of(node).kind != "context"):
-        saved = one.points - problem.best(cheap=[cause]).points
+        saved = one.points - problem.fewest(cheap=[cause])[0]
         worth = saved * problem.of(cause).chance
         if worth > 1e-9:
             checks.append(Check(cause, worth))

@@ -10,6 +10,7 @@ import numpy as np
 from metrics.tracing.graph import CauseGraph, CauseLink, Node
 
 DIGITS = 12  # shares that are equal on paper are equal here, in whatever order their strengths were multiplied
+A_LINK = 1e-15  # decides between equal shares only: a thousand links are less than the last digit of a share
 
 
 class Way(NamedTuple):
@@ -23,7 +24,8 @@ class Ways:
     """The best ways from every node to the ``targets``, by paths whose in-between nodes are not blocked.
 
     ``shares``, ``lengths``: (nodes, targets); largest product of strengths, 1 for a target itself and 0 where no path
-    leads, and the links of that path. Among paths of one share the longer is kept, then the first by name.
+    leads, and the links of that path, meaningless where none does. Among paths of one share the longer is kept, then
+    the first by name.
     """
 
     def __init__(self, graph: CauseGraph, targets: Iterable[Node], is_blocked: Callable[[Node], bool]) -> None:
@@ -31,31 +33,30 @@ class Ways:
         self.nodes = tuple(sorted({*graph.order, *self.targets}))
         self.row = {node: index for index, node in enumerate(self.nodes)}
         self.column = {node: index for index, node in enumerate(self.targets)}
+        self._columns = np.arange(len(self.targets))
         shape = (len(self.nodes), len(self.targets))
         self.shares = np.zeros(shape)
         self.lengths = np.zeros(shape, dtype=int)
         self._next = np.full(shape, -1)
-        for target, column in self.column.items():
-            self.shares[self.row[target], column] = 1.0
+        self.shares[[self.row[target] for target in self.targets], self._columns] = 1.0
         through = self.shares.copy()  # what leads on to the targets by way of a node
         for node in reversed(graph.order):
             if links := graph.effects.get(node):
-                self._reach(self.row[node], links, through)
+                self._reach(node, links, through)
             if not is_blocked(node):
                 through[self.row[node]] = self.shares[self.row[node]]
 
-    def _reach(self, row: int, links: list[CauseLink], through: np.ndarray) -> None:
+    def _reach(self, node: Node, links: list[CauseLink], through: np.ndarray) -> None:
         effects = np.array([self.row[link.effect] for link in links])
         strengths = np.array([link.strength for link in links])
         shares = np.round(strengths[:, None] * through[effects], DIGITS)
-        best = shares.max(axis=0)
-        lengths = np.where(shares == best, self.lengths[effects], -1)
-        chosen = lengths.argmax(axis=0)
-        better = best > self.shares[row]  # never for the node's own column, where it is 1
-        columns = np.arange(shares.shape[1])
-        self.shares[row] = np.where(better, best, self.shares[row])
-        self.lengths[row] = np.where(better, lengths[chosen, columns] + 1, 0)
-        self._next[row] = np.where(better, effects[chosen], -1)
+        chosen = (shares + A_LINK * self.lengths[effects]).argmax(axis=0)
+        row, picked = self.row[node], effects[chosen]
+        self.shares[row] = shares[chosen, self._columns]
+        self.lengths[row] = self.lengths[picked, self._columns] + 1
+        self._next[row] = picked
+        if (own := self.column.get(node)) is not None:
+            self.shares[row, own], self.lengths[row, own], self._next[row, own] = 1.0, 0, -1
 
     def path(self, cause: Node, target: Node) -> tuple[Node, ...]:
         """From the cause to the target, both included."""
