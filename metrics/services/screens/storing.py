@@ -30,7 +30,7 @@ def store_screens(*, capture: CaptureSession, rounds: Sequence[Mapping[str, type
     So sides that were measured minutes apart stand in one round, from which the difference is worked out. A reason why
     nothing was measured gives way to a value. Rounds that a file made are not written to.
     """
-    held = _rounds_of(capture)
+    held = [row for row in _rounds_of(capture) if not row.throw.is_excluded]
     placed: Placed = []
     for one in rounds:
         for key, reading in one.items():
@@ -72,11 +72,10 @@ def keys_measured(capture: CaptureSession) -> set[str]:
 
 
 def _rounds_of(capture: CaptureSession) -> list[Reading]:
-    """Rounds that were entered by hand, in order, with their readings."""
+    """Rounds that were entered by hand, in order, with their readings; also those that somebody left out."""
     rows = Reading.objects.filter(
         throw__session=capture,
         throw__withdrawn_at=None,
-        throw__excluded_at=None,
         throw__source_upload=None,
         source=Reading.Source.SCREEN,
     )

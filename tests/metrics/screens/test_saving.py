@@ -10,6 +10,7 @@ from athletes.models import ChangeLog, PainReport
 from metrics.models import Finding, Reading, ScreenDraft, ScreenEntry, Standing
 from metrics.services.screens.saving import save_screens, take_back_screens
 from sessions.models import CaptureSession, Throw
+from sessions.services.throws import exclude_throw
 from tests import factories
 from tests.metrics.imports.dying import Killed, calls_of, dying_at, undone
 
@@ -215,6 +216,15 @@ def test_taken_back_it_leaves_what_others_measured(athlete, coach, clinician):
     mine = save(athlete, coach, {"v-hip_ir_back-1": "44", "v-hip_er_back-1": "50"})
     take_back_screens(entry=mine, by=coach)
     assert values_of(capture) == [{"hip_ir_front@screen": 31.0}]
+
+
+def test_a_round_that_was_left_out_takes_nothing_more_and_is_taken_back_as_well(athlete, coach):
+    entry = save(athlete, coach)
+    exclude_throw(throw=entry.session.throws.get(), by=coach, reason="other")
+    save(athlete, coach, {"v-hip_er_front-1": "40"})
+    assert values_of(entry.session)[1] == {"hip_er_front@screen": 40.0}
+    take_back_screens(entry=entry, by=coach)
+    assert values_of(entry.session) == [{"hip_er_front@screen": 40.0}]
 
 
 def test_taken_back_the_reason_that_stood_before_stands_again(athlete, coach):
