@@ -22,9 +22,6 @@ COLUMNS = ("screen", "part", "title", "noun", "keys", "chosen")
 PARTS = ("shoulder", "elbow and grip", "trunk", "hip", "knee and ankle", "strength")
 CHOSEN_COUNT = 12
 
-FROM_THE_PERSON = frozenset({"age", "bmi", "height_velocity", "workload_7_days", "workload_28_days"})
-"""Screens that follow from birth date, body sizes and throws."""
-
 CLASS_WORDS = {"scapular_dyskinesis_throwing": ("normal", "subtle", "obvious")}
 """What the classes 0, 1, 2 are called, as the catalogue's way of measuring says them."""
 
@@ -67,14 +64,7 @@ class ScreenForm:
 
 def is_entered(metric: Metric) -> bool:
     """Whether a person types it: a screen that follows from nothing else."""
-    return metric.is_screen and not metric.derived_from and metric.key not in FROM_THE_PERSON
-
-
-def formula_of(metric: Metric) -> str:
-    """How a worked-out screen comes from its two parts: sum, difference (first less second) or percent."""
-    if "total_arc" in metric.key and not metric.key.endswith("_deficit"):
-        return "sum"
-    return "percent" if metric.unit == "%" else "difference"
+    return metric.is_screen and not metric.derived_from and not metric.is_from_person
 
 
 def worked_out_from(keys: Iterable[str]) -> tuple[Metric, ...]:

@@ -81,7 +81,7 @@ def delivery_line(
     """
     if rows.capture.method == "hands_on" or not rows.findings:
         return None
-    lines = _with_outcomes(rows, lines)
+    lines = [line for line in _with_outcomes(rows, lines) if not rows.catalogue.metric(line.key).is_screen]
     drawn = _drawn(rows, lines, causes, screens, starting_point, selected, show_all, system)
     drawn = replace(drawn, figures=figures or {})
     flag = next((point for point in drawn.flags if point.key == drawn.selected), None)

@@ -76,20 +76,24 @@ def pieces_of(
     return pieces | {one.metric: _of_derived(one, capture) for one in derived if one.zone != Finding.Zone.NOT_SCORED}
 
 
-def evidence_of(pieces: Mapping[str, Piece], nodes: Iterable[Node], catalogue: Catalogue) -> Mapping[Node, Evidence]:
-    """Evidence of every node of the graph and of every flag, measured or not."""
+def evidence_of(
+    pieces: Mapping[str, Piece], nodes: Iterable[Node], catalogue: Catalogue, judged: Collection[str]
+) -> Mapping[Node, Evidence]:
+    """Evidence of every node of the graph and of every flag, measured or not. `judged`: metrics that have a range."""
     flags = {Node(piece.metric, piece.side) for piece in pieces.values() if piece.is_flag}
     return {
-        node: _evidence(node, catalogue.metrics[node.metric], pieces.get(node.metric))
+        node: _evidence(node, catalogue.metrics[node.metric], pieces.get(node.metric), judged)
         for node in {*nodes, *flags}
         if node.metric in catalogue.metrics
     }
 
 
-def _evidence(node: Node, metric: Metric, piece: Piece | None) -> Evidence:
+def _evidence(node: Node, metric: Metric, piece: Piece | None, judged: Collection[str]) -> Evidence:
+    """What no range judges is context while it is not measured: measuring it would show nothing."""
     kind = "context" if metric.is_context else metric.kind
     if piece is None:
-        return Evidence(node, kind, weight=metric.weight)
+        is_askable = kind != "screen" or metric.key in judged
+        return Evidence(node, kind if is_askable else "context", weight=metric.weight)
     is_off = piece.zone != Finding.Zone.IN_RANGE and piece.sure != Finding.Sure.CANT_TELL
     return Evidence(
         node,

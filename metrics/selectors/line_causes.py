@@ -29,7 +29,6 @@ def line_of_session(
     system: str,
 ) -> DeliveryLineView | None:
     """The delivery line with what the trace knows; without a trace the findings alone."""
-    lines = [line for line in lines if not rows.catalogue.metric(line.key).is_screen]
     is_recorded = any(getattr(throw, "is_recorded", False) for throw in rows.throws)
     figures = figures_of(rows) if is_recorded else {}
     if traced is None:

@@ -13,7 +13,6 @@ from metrics.catalogue.screen_form import (
     CLASS_WORDS,
     PARTS,
     EnteredScreen,
-    formula_of,
     load_screen_form,
     worked_out_from,
 )
@@ -188,7 +187,7 @@ def _worked_out(metrics: Sequence[Metric], made: Sequence[Metric], system: str) 
     for metric in made:
         first, second = metric.derived_from
         unit = unit_for(convert(1.0, metric.unit, system)[1]).symbol
-        found.append(WorkedOut(metric.key, metric.name, formula_of(metric), first, second, unit, metric.decimals))
+        found.append(WorkedOut(metric.key, metric.name, metric.formula, first, second, unit, metric.decimals))
     own = tuple(metric.key for metric in metrics)
     if len(own) == 2 and not any({one.first, one.second} == set(own) for one in found):
         unit = unit_for(convert(1.0, metrics[0].unit, system)[1]).symbol

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from metrics.causes import graph_for
 from metrics.models import CauseGraphVersion
+from metrics.profiles import rules_of
 from metrics.selectors.derived_screens import derived_screens
 from metrics.selectors.evidence import Piece, evidence_of, pieces_of
 from metrics.selectors.session_rows import SessionRows
@@ -61,7 +62,9 @@ def trace_session(rows: SessionRows) -> SessionTrace | None:
     derived = derived_screens(rows.capture.athlete, rows.capture.date)
     asked = {node.metric for node in graph.order}
     pieces = pieces_of(rows.capture, rows.findings, derived, asked, rows.catalogue)
-    evidence = evidence_of(pieces, graph.order, rows.catalogue)
+    profile = rows.scoring.profile_version if rows.scoring else None
+    judged = rules_of(profile).rules.keys() if profile else ()
+    evidence = evidence_of(pieces, graph.order, rows.catalogue, judged)
     flags = [node for node, one in evidence.items() if one.flagged]
     return SessionTrace(
         trace=trace(graph, evidence.values()),

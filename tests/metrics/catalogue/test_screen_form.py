@@ -10,7 +10,6 @@ from metrics.catalogue.loader import DATA_FOLDER
 from metrics.catalogue.screen_form import (
     CLASS_WORDS,
     SCREEN_FORM_FILE,
-    formula_of,
     is_entered,
     load_screen_form,
     read_screen_form,
@@ -76,7 +75,7 @@ FORMULAS = {
 def test_the_page_works_out_what_the_catalogue_says(key):
     """By the catalogue's own words for each: plus, minus, against."""
     metric = load_catalogue().metric(key)
-    assert formula_of(metric) == FORMULAS[key]
+    assert metric.formula == FORMULAS[key]
 
 
 def test_a_worked_out_screen_needs_all_its_parts_at_any_depth():

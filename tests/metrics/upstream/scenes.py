@@ -5,9 +5,11 @@ from __future__ import annotations
 import datetime as dt
 
 from metrics.catalogue import load_catalogue
-from metrics.models import CauseGraphVersion, CauseLink, Finding
+from metrics.models import CauseGraphVersion, CauseLink, Finding, RangeProfileVersion
+from metrics.profiles import version_for
 from metrics.selectors.session_page import session_page
 from metrics.selectors.session_rows import RELATED
+from metrics.services.profiles import install_starting_profiles
 from sessions.models import CaptureSession
 from tests import factories
 
@@ -28,7 +30,7 @@ def found(
     """A scored session in which these metrics were found so; later days are negative."""
     day = factories.DAY - dt.timedelta(days=days_ago)
     capture = factories.CaptureSessionFactory(athlete=athlete, date=day, method=method, **changes)
-    factories.ScoringFactory(session=capture)
+    factories.ScoringFactory(session=capture, profile_version=in_use())
     catalogue = load_catalogue()
     for key, words in said.items():
         metric = catalogue.metric(key)
@@ -55,6 +57,14 @@ def found(
             **VERDICTS[words],
         )
     return capture
+
+
+def in_use() -> RangeProfileVersion:
+    """The profile that scorings name; a range of the screens is what makes them worth measuring."""
+    install_starting_profiles()
+    version = version_for(factories.DAY)
+    assert version is not None
+    return version
 
 
 def page_of(capture: CaptureSession, **options):

@@ -23,9 +23,9 @@ def pieces(capture):
     return pieces_of(capture, capture.findings.all(), (), ASKED, load_catalogue())
 
 
-def evidence(capture, key: str, direction: str):
+def evidence(capture, key: str, direction: str, judged=ASKED):
     nodes = [Node(one, side) for one in ASKED for side in ("low", "high")]
-    return evidence_of(pieces(capture), nodes, load_catalogue())[Node(key, direction)]
+    return evidence_of(pieces(capture), nodes, load_catalogue(), judged)[Node(key, direction)]
 
 
 def test_the_sessions_own_finding_comes_before_a_nearer_one_of_another_method(athlete):
@@ -117,6 +117,11 @@ def test_what_was_not_measured_keeps_its_kind(athlete):
     assert evidence(capture, "ball_speed", "high").kind == "context"
     assert evidence(capture, "elbow_varus_torque_norm", "high").kind == "outcome"
     assert evidence(capture, LAT, "low").state is State.UNMEASURED
+
+
+def test_a_screen_that_no_range_judges_is_nothing_to_measure_next(athlete):
+    capture = found(athlete, {ARM: "low"})
+    assert evidence(capture, LAT, "low", judged=()).kind == "context"
 
 
 def test_only_the_member_of_a_family_that_counts_has_weight(athlete):
