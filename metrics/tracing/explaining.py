@@ -20,6 +20,7 @@ from metrics.tracing.searching import sets_within
 from metrics.tracing.ways import Way, Ways
 
 ON_ITS_OWN = -math.log(0.10)
+IMPOSSIBLE = 1e3  # points: more than all flags on their own
 NEVER_CAUSES = ("outcome", "style")
 OPPOSITE = {"low": "high", "high": "low"}
 
@@ -146,55 +147,64 @@ class Problem:
     def _opening(self) -> np.ndarray:
         return np.array([self.opening(node) for node in self.candidates])
 
-    def best(
-        self, *, own: Collection[Node] = (), use: Collection[Node] = (), cheap: Collection[Node] = ()
-    ) -> Explanation:
-        """The explanation with the fewest points.
-
-        ``own``: flags that stand on their own whatever explains them. ``use``: unflagged causes that are in use
-        whatever they cost. ``cheap``: unflagged causes that would cost nothing, as if they had been found flagged.
-        """
-        points, used = self.fewest(own=own, use=use, cheap=cheap)
-        return self.explanation(used, own, points)
+    def best(self, *, own: Collection[Node] = (), use: Collection[Node] = ()) -> Explanation:
+        """The explanation with the fewest points; arguments as those of ``sets``."""
+        points, used = self.fewest(own=own, use=use)
+        return self.explanation(used, points, own=own)
 
     def fewest(
-        self, *, own: Collection[Node] = (), use: Collection[Node] = (), cheap: Collection[Node] = ()
-    ) -> tuple[float, frozenset[Node]]:
-        """Points of the best explanation and its unflagged causes; arguments as those of ``best``."""
-        return min(self.sets(0.0, own, use, cheap), key=lambda one: one[0])
+        self, *, own: Collection[Node] = (), use: Collection[Node] = (), cheap: Collection[Node] = (),
+        without: Node | None = None,
+    ) -> tuple[float, frozenset[Node]]:  # fmt: skip
+        """Points of the best explanation and its unflagged causes; arguments as those of ``sets``."""
+        return min(self.sets(0.0, own, use, cheap, without), key=lambda one: one[0])
 
     def within(self, slack: float) -> Iterator[Explanation]:
         """Every set of unflagged causes whose best explanation is at most so many points behind the best."""
         for points, used in self.sets(slack):
-            yield self.explanation(used, (), points)
+            yield self.explanation(used, points)
 
     def sets(
-        self, slack: float, own: Collection[Node] = (), use: Collection[Node] = (), cheap: Collection[Node] = ()
-    ) -> list[tuple[float, frozenset[Node]]]:
-        """Points and sets of unflagged causes; arguments as those of ``best``."""
+        self, slack: float, own: Collection[Node] = (), use: Collection[Node] = (), cheap: Collection[Node] = (),
+        without: Node | None = None,
+    ) -> list[tuple[float, frozenset[Node]]]:  # fmt: skip
+        """Points and sets of unflagged causes within the slack.
+
+        ``own``: flags that stand on their own whatever explains them. ``use``: unflagged causes that are in use
+        whatever they cost. ``cheap``: unflagged causes that would cost nothing, as if they had been found flagged.
+        ``without``: what is no root: an unflagged cause that is not in use, or a flag that something explains; more
+        points than IMPOSSIBLE when nothing can.
+        """
         names = list(self.candidates)
         start, rows, opening = self.free[0], self._rows, self._opening
         if own:
             fixed = np.array([flag in own for flag in self.flags], dtype=bool)
             start, rows = np.where(fixed, ON_ITS_OWN, start), np.where(fixed, np.inf, rows)
+        if without in self.best_ways.column:
+            column = self.best_ways.column[without]
+            start = start.copy()
+            start[column] = min(self._least(np.flatnonzero(self._flagged))[column], IMPOSSIBLE)
         if cheap:
             opening = np.where([node in cheap for node in names], 0.0, opening)
         used = np.array([node in use for node in names], dtype=bool)
         paid = 0.0
         if use:
             start, paid = np.minimum(start, rows[used].min(axis=0)), float(opening[used].sum())
-        found = sets_within(slack, start, paid, rows[~used], opening[~used])
-        left = [node for node, is_used in zip(names, used, strict=True) if not is_used]
+        may = np.array([node not in use and node != without for node in names], dtype=bool)
+        found = sets_within(slack, start, paid, rows[may], opening[may])
+        left = [node for node, is_left in zip(names, may, strict=True) if is_left]
         return [(points, frozenset(use) | {left[place] for place in places}) for points, places in found]
 
-    def explanation(self, used: frozenset[Node], own: Collection[Node], points: float) -> Explanation:
+    def explanation(
+        self, used: frozenset[Node], points: float, *, own: Collection[Node] = (), without: Node | None = None
+    ) -> Explanation:
         """Which cause explains which flag when these are in use; a longer path wins among equals."""
         known = self._flagged.copy()
         known[[self.best_ways.row[node] for node in used if node in self.best_ways.row]] = True
         rows = np.flatnonzero(known)
         by: dict[Node, Node | None] = dict.fromkeys(self.flags)
         for flag, row, cost in zip(self.flags, self._cheapest(rows), self._least(rows), strict=True):
-            if row is not None and flag not in own and cost <= ON_ITS_OWN + 1e-9:
+            if row is not None and flag not in own and (cost <= ON_ITS_OWN + 1e-9 or flag == without):
                 by[flag] = self.nodes[row]
         return Explanation(points, by, used)
 

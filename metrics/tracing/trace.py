@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import heapq
 import math
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
 from metrics.tracing.evidence import Evidence, State
-from metrics.tracing.explaining import Explanation, Problem
+from metrics.tracing.explaining import IMPOSSIBLE, Explanation, Problem
 from metrics.tracing.graph import CauseGraph, Node
 from metrics.tracing.roots import Root, first_root, ordered_roots
 
@@ -137,19 +139,42 @@ def _explained(problem: Problem, flag: Node, cause: Node | None) -> ExplainedFla
 
 
 def _runner_up(problem: Problem, first: Node | None, points: float) -> tuple[Node, float] | None:
-    """The best explanation with another first root, of those in which one more root is wanted."""
-    forced = [(*problem.fewest(own=[flag]), flag) for flag in problem.flags]
-    forced += [(*problem.fewest(use=[cause]), cause) for cause in problem.candidates]
+    """The best explanation with another first root, and how far it is behind.
+
+    Whatever is the first root elsewhere is a root there. So each node is made one; where the first root still comes
+    first, it is made none.
+    """
     behind = math.inf
     found: list[Node] = []
-    for total, used, wanted in sorted(forced, key=lambda one: (one[0], one[2])):
-        if found and total - points > behind + 1e-9:
+    waiting = [_with_root(problem, node, None) for node in (*problem.flags, *problem.candidates)]
+    heapq.heapify(waiting)
+    while waiting:
+        one = heapq.heappop(waiting)
+        if one.points >= IMPOSSIBLE or (found and one.points - points > behind + 1e-9):
             break
-        root = first_root(problem, problem.explanation(used, () if wanted in used else [wanted], total))
+        own = () if one.wanted in one.used else (one.wanted,)
+        root = first_root(problem, problem.explanation(one.used, one.points, own=own, without=one.without))
         if root is not None and root != first:
-            behind = min(behind, total - points)
+            behind = min(behind, one.points - points)
             found.append(root)
+        elif root is not None and one.without is None and one.wanted != first:
+            heapq.heappush(waiting, _with_root(problem, one.wanted, first))
     return (min(found), behind) if found else None
+
+
+class Forced(NamedTuple):
+    """The best explanation in which one node is a root and another perhaps none, by its points."""
+
+    points: float
+    wanted: Node
+    without: Node | None
+    used: frozenset[Node]
+
+
+def _with_root(problem: Problem, wanted: Node, without: Node | None) -> Forced:
+    own, use = ([wanted], ()) if wanted in problem.best_ways.column else ((), [wanted])
+    points, used = problem.fewest(own=own, use=use, without=without)
+    return Forced(points, wanted, without, used)
 
 
 def _is_close(problem: Problem, roots: tuple[Root, ...], runner_up: tuple[Node, float] | None) -> bool:

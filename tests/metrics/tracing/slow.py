@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping
-from itertools import pairwise
+from itertools import combinations, pairwise, product
 
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
@@ -12,7 +12,8 @@ from scipy.sparse import coo_array
 
 from metrics.tracing import CauseGraph, Evidence, Node
 from metrics.tracing.evidence import State
-from metrics.tracing.explaining import Problem
+from metrics.tracing.explaining import Explanation, Problem
+from metrics.tracing.roots import first_root
 from tests.metrics.tracing.cases import ALONE
 
 
@@ -105,3 +106,28 @@ def by_integer_program(problem: Problem) -> float:
     answer = milp(costs, constraints=limits, integrality=whole, bounds=Bounds(0, 1))
     assert answer.success
     return float(answer.fun)
+
+
+def nearest_other(problem: Problem, first: Node | None, points: float, most: float) -> float:
+    """Points by which the nearest explanation with another first root is behind, of all that are at most ``most``
+    behind; infinite when there is none. Every set of causes, and each flag on its own or not."""
+    best = math.inf
+    names = list(problem.candidates)
+    for used in (one for count in range(len(names) + 1) for one in combinations(names, count)):
+        opening = sum(problem.opening(cause) for cause in used)
+        if opening > points + most:
+            continue
+        for choice in product(*(_choices(problem, column, used) for column in range(len(problem.flags)))):
+            total = opening + sum(cost for cost, _ in choice)
+            if total < min(points + most, best):
+                by = {flag: cause for flag, (_, cause) in zip(problem.flags, choice, strict=True)}
+                root = first_root(problem, Explanation(total, by, frozenset(used)))
+                best = total if root not in (None, first) else best
+    return best - points
+
+
+def _choices(problem: Problem, column: int, used: tuple[Node, ...]) -> list[tuple[float, Node | None]]:
+    can = [one for one in problem.nodes if one in used or (problem.of(one).flagged and problem.usable(one))]
+    costs = [(float(problem.costs[problem.best_ways.row[one], column]), one) for one in can]
+    cheapest = min(costs, default=(math.inf, None))
+    return [(ALONE, None), *([cheapest] if math.isfinite(cheapest[0]) else [])]
