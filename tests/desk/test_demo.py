@@ -33,8 +33,8 @@ def own_folder(settings, tmp_path):
 
 def test_every_athlete_has_a_story_in_one_line():
     cast = load_cast()
-    assert len(cast.athletes) == 40
-    assert len({athlete.full_name for athlete in cast.athletes}) == 40
+    assert len(cast.athletes) == 45
+    assert len({athlete.full_name for athlete in cast.athletes}) == 45
     assert all(athlete.story.endswith(".") and "\n" not in athlete.story for athlete in cast.athletes)
     assert {athlete.level for athlete in cast.athletes} == {"youth", "high_school", "college", "professional"}
 
