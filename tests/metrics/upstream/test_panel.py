@@ -7,6 +7,7 @@ from django.urls import reverse
 
 from metrics.models import Finding
 from metrics.services.starting_points import answer_starting_point
+from metrics.templatetags.starting_point import likelihood
 from metrics.tracing import Node
 from tests.metrics.upstream.scenes import finding_of, found, page_of, panel_of, publish_links
 
@@ -172,3 +173,10 @@ def test_a_finding_that_is_gone_from_the_catalogue_is_passed_over(athlete):
     row.pk, row.metric = None, "retired_metric"
     row.save()
     assert panel_of(capture).start.node == f"{STRIDE}:low"
+
+
+@pytest.mark.parametrize(
+    ("share", "words"), [(1.0, "likely"), (0.75, "likely"), (0.74, "even odds"), (0.45, "even odds"), (0.0, "perhaps")]
+)
+def test_what_should_clear_is_said_in_words_not_in_percent(share, words):
+    assert likelihood(share) == words
