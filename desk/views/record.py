@@ -20,6 +20,7 @@ from desk.selectors.timeline import KINDS, timeline
 from desk.tabs import athlete_tabs
 from desk.views.access import today_of
 from desk.views.own import mine
+from metrics.selectors.derived_screens import derived_screens
 
 ENTRIES_A_PAGE = 60
 
@@ -40,6 +41,7 @@ def full_record(request: HttpRequest, uuid: UUID) -> HttpResponse:
         "who": {**who_of(athlete, today, account_of(request)), "pain_url": ""},  # it leads here
         "tabs": athlete_tabs(athlete, account_of(request), "Sessions" if kind == "session" else "Record"),
         "facts": record_facts(athlete, facility_of(request), today),
+        "body_and_load": derived_screens(athlete, today),
         "entries": Paginator(entries, ENTRIES_A_PAGE).get_page(request.GET.get("page", 1)),
         "kinds": KINDS,
         "kind": kind if kind in KINDS else "",
