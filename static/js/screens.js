@@ -70,6 +70,7 @@ const saveText = save?.textContent ?? "";
 
 function showCount() {
   const count = saveWords();
+  form.classList.toggle("filled", count > 0); // with nothing to save the bar covers no field
   const [verb, ...rest] = saveText.split(" ");
   save.textContent = count ? [verb, `${count} value${count > 1 ? "s" : ""}`, ...rest].join(" ") : saveText;
 }

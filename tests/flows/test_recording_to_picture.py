@@ -87,7 +87,7 @@ def test_from_a_dropped_recording_to_a_moved_event_and_back(app, sign_in, tmp_pa
     press(page.get_by_role("button", name="Pause"), "Enter")
 
     contact = page.locator('#motion-events tr[data-event="fc"]')
-    trunk = page.locator("#session tr", has_text="Trunk rotation").first.locator("td.mean")
+    trunk = page.locator("#session .first-look tr", has_text="Trunk rotation").first.locator("td.mean")
     found = trunk.inner_text()
     contact.get_by_label("New time of foot contact").fill("-20")
     press(contact.get_by_role("button", name="Move"))

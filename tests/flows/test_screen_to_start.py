@@ -23,7 +23,7 @@ capture = CaptureSession.objects.create(athlete=athlete, date=dt.date.today() - 
     method="motion_capture", setup="North room", throwing_side="right", filter_knowledge="known", filter_hz=13.4,
     frame_rate_hz=240)
 values = {{load_catalogue().metric(key).reading_key("fc"): {{"value": value}} for key, value in (
-    ("shoulder_external_rotation_max", 146.0), ("separation_fp", 49.0), ("trunk_velocity_max", 1000.0))}}
+    ("shoulder_external_rotation_max", 146.0), ("separation_fp", 49.0), ("trunk_velocity_max", 1200.0))}}
 for number in range(1, 9):
     throw = Throw.objects.create(session=capture, number=number, ball_speed_m_s=38.0)
     Reading.objects.create(throw=throw, source="table", values=values, algorithm="by hand",

@@ -50,7 +50,7 @@ def send(page: Page, path: Path) -> Locator:
 
 
 def mean_of_elbow(page: Page) -> float:
-    text = page.locator("#session tr", has_text="Elbow flexion").first.locator("td.mean").inner_text()
+    text = page.locator("#session .first-look tr", has_text="Elbow flexion").first.locator("td.mean").inner_text()
     return float(re.search(r"−?\d+(\.\d+)?", text)[0].replace("−", "-"))
 
 
