@@ -59,9 +59,10 @@ def test_a_screen_turns_a_guess_into_a_supported_cause(session_of, sign_in, chec
 
     press(check.get_by_role("link", name="Screen"))
     page.wait_for_url("**/screens/?screen=*")
-    page.locator(f'input[name^="{SCREEN}"]').first.fill("62")
-    press(page.get_by_role("button", name="Save").first)
-    expect(page.get_by_text("Saved").first).to_be_visible()
+    page.locator(f'input[data-value="{SCREEN}"]').first.fill("62")
+    press(page.get_by_role("button", name="Save 1 value"))
+    page.wait_for_url("**/sessions/*/")
+    expect(page.get_by_role("heading", name="Hands-on screens")).to_be_visible()
 
     page.goto(session)
     start = page.locator("#starting-point")
