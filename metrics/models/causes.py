@@ -2,52 +2,28 @@
 
 from __future__ import annotations
 
-from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 
-from athletes.models import Addressed
 from metrics.models.ranges import RuleStatus
+from metrics.models.versions import PUBLISHED_HAS_ITS_DATE, PublishedVersion
 
 
-class CauseGraphVersion(Addressed):
+class CauseGraphVersion(PublishedVersion):
     """All cause links of the facility as they hold from one date on."""
 
-    class Status(models.TextChoices):
-        DRAFT = "draft", "draft"
-        PUBLISHED = "published", "published"
-
     number = models.PositiveIntegerField(unique=True)
-    status = models.CharField(max_length=10, choices=Status.choices, default=Status.DRAFT)
-    valid_from = models.DateField(null=True, blank=True)
-    published_at = models.DateTimeField(null=True, blank=True, editable=False)
-    published_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL,
-        null=True,
-        blank=True,
-        editable=False,
-        on_delete=models.PROTECT,
-        related_name="+",
-    )
-    reason = models.CharField(max_length=300, blank=True)
 
     class Meta:
         ordering = ["-number"]
         verbose_name = "version of the cause links"
         verbose_name_plural = "cause links"
         constraints = [
-            models.CheckConstraint(
-                condition=Q(status="draft") | Q(valid_from__isnull=False, published_at__isnull=False),
-                name="published_cause_graph_has_its_date",
-            ),
+            models.CheckConstraint(condition=PUBLISHED_HAS_ITS_DATE, name="published_cause_graph_has_its_date"),
         ]
 
     def __str__(self) -> str:
         return f"Cause links {self.number}"
-
-    @property
-    def is_published(self) -> bool:
-        return self.status == self.Status.PUBLISHED
 
 
 class Direction(models.TextChoices):

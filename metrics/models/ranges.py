@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 
 from athletes.models import Addressed, Level
+from metrics.models.versions import PUBLISHED_HAS_ITS_DATE, PublishedVersion
 from sessions.models import Ball, Intent, Method, PitchType, Surface
 
 
@@ -25,25 +25,9 @@ class RangeProfile(Addressed):
         return self.name
 
 
-class RangeProfileVersion(Addressed):
-    class Status(models.TextChoices):
-        DRAFT = "draft", "draft"
-        PUBLISHED = "published", "published"
-
+class RangeProfileVersion(PublishedVersion):
     profile = models.ForeignKey(RangeProfile, on_delete=models.PROTECT, related_name="versions")
     number = models.PositiveIntegerField()
-    status = models.CharField(max_length=10, choices=Status.choices, default=Status.DRAFT)
-    valid_from = models.DateField(null=True, blank=True)
-    published_at = models.DateTimeField(null=True, blank=True, editable=False)
-    published_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL,
-        null=True,
-        blank=True,
-        editable=False,
-        on_delete=models.PROTECT,
-        related_name="+",
-    )
-    reason = models.CharField(max_length=300, blank=True)
     thresholds = models.JSONField(default=dict, blank=True, help_text="numbers.md sections 3 to 7")
     weights = models.JSONField(
         default=dict, blank=True, help_text="metric → weight, where it differs from the catalogue's"
@@ -54,18 +38,11 @@ class RangeProfileVersion(Addressed):
         ordering = ["profile", "-number"]
         constraints = [
             models.UniqueConstraint(fields=["profile", "number"], name="profile_version_number_once"),
-            models.CheckConstraint(
-                condition=Q(status="draft") | Q(valid_from__isnull=False, published_at__isnull=False),
-                name="published_version_has_its_date",
-            ),
+            models.CheckConstraint(condition=PUBLISHED_HAS_ITS_DATE, name="published_version_has_its_date"),
         ]
 
     def __str__(self) -> str:
         return f"{self.profile.name} {self.number}"
-
-    @property
-    def is_published(self) -> bool:
-        return self.status == self.Status.PUBLISHED
 
 
 class RuleStatus(models.TextChoices):
