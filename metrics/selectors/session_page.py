@@ -14,6 +14,7 @@ from athletes.facts import level_on
 from metrics.judging.severity import AVERAGE_OF_SOURCE
 from metrics.models import Finding, RangeProfileVersion, Scoring
 from metrics.selectors.delivery_line import DeliveryLineView
+from metrics.selectors.evidence import WINDOW
 from metrics.selectors.line_causes import line_of_session
 from metrics.selectors.session_lines import Group, Line, first_lines, grouped, lines_of
 from metrics.selectors.session_outcomes import OutcomeCell, outcomes_of
@@ -29,7 +30,7 @@ from metrics.selectors.session_words import (
     summary_sentence,
 )
 from metrics.selectors.starting_point import StartingPointPanel, starting_point_panel
-from sessions.models import CaptureSession
+from sessions.models import CaptureSession, Method
 
 NEIGHBOURS = 12
 """Sessions of the athlete that the page lists; the record has all of them."""
@@ -48,7 +49,8 @@ class SessionLink:
 class SessionPage:
     """`all_count`: lines that *all* would show. `empty`: what stands in place of findings when there is none.
 
-    `start`: None where nothing is flagged, nothing was thrown or no cause links are published.
+    `evidence_for`: the thrown session whose trace these screens enter. `start`: None where nothing is flagged, nothing
+    was thrown or no cause links are published.
     """
 
     uuid: UUID
@@ -82,6 +84,7 @@ class SessionPage:
     following: SessionLink | None
     sessions: tuple[SessionLink, ...]
     session_count: int
+    evidence_for: SessionLink | None
 
 
 def session_page(
@@ -134,7 +137,20 @@ def _other_sessions(rows: SessionRows) -> dict[str, Any]:
         "following": links[place - 1] if place else None,
         "sessions": tuple(links[:NEIGHBOURS]),
         "session_count": len(links),
+        "evidence_for": _evidence_for(rows, links),
     }
+
+
+def _evidence_for(rows: SessionRows, links: Sequence[SessionLink]) -> SessionLink | None:
+    """The latest thrown session that these screens speak of; None for a session that is thrown itself."""
+    if rows.capture.method != Method.HANDS_ON:
+        return None
+    thrown = (
+        link
+        for one, link in zip(rows.sessions, links, strict=True)
+        if one.method != Method.HANDS_ON and abs(one.date - rows.capture.date) <= WINDOW
+    )
+    return next(thrown, None)
 
 
 def _place(rows: SessionRows) -> int:

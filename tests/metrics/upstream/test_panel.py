@@ -180,3 +180,12 @@ def test_a_finding_that_is_gone_from_the_catalogue_is_passed_over(athlete):
 )
 def test_what_should_clear_is_said_in_words_not_in_percent(share, words):
     assert likelihood(share) == words
+
+
+def test_screens_lead_back_to_the_thrown_session_that_they_speak_of(athlete):
+    found(athlete, {ARM: "low"}, days_ago=100)
+    thrown = found(athlete, {ARM: "low"}, days_ago=5)
+    page = page_of(found(athlete, {LAT: "low"}, method="hands_on"))
+    assert page.evidence_for.url == reverse("metrics:session", args=[thrown.uuid])
+    assert page_of(thrown).evidence_for is None
+    assert page_of(found(athlete, {LAT: "low"}, method="hands_on", days_ago=-90)).evidence_for is None
