@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import datetime as dt
 import time
+from io import StringIO
 from typing import Any
 
 from django.conf import settings
+from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from athletes.models import Athlete, User
@@ -18,8 +20,6 @@ from desk.demo.loading import create_marker_hall, left_for_the_coach, load, rece
 from desk.demo.people import create_people
 from desk.demo.recordings import recorded_visits
 from desk.tasks import load_demo_file, record_demo_visit
-from metrics.services.causes import install_starting_cause_links
-from metrics.services.profiles import install_starting_profiles
 
 FIRST_DAYS = 3
 """As many of the newest days are loaded before the first page; the rest flows in through the worker."""
@@ -43,8 +43,7 @@ class Command(BaseCommand):
         started = time.monotonic()
         cast, today = load_cast(options["size"]), facility_today()
         self.stdout.write(f"Writing the demonstration: {len(cast.athletes)} athletes …")
-        install_starting_profiles()
-        install_starting_cause_links()
+        call_command("begin", stdout=StringIO())
         create_people(cast, today)
         tiny = options["size"] == "tiny"
         visits = recorded_visits(cast.athletes, today, tiny=tiny)

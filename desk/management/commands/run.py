@@ -5,6 +5,7 @@ import socket
 import time
 from argparse import ArgumentParser
 from http.client import HTTPException
+from io import StringIO
 from pathlib import Path
 from types import FrameType
 from typing import Any, NoReturn, TextIO
@@ -72,6 +73,7 @@ class Command(BaseCommand):
             self.start_broker(log_dir)
         self.say("Preparing the database …")
         call_command("migrate", verbosity=0, interactive=False)
+        call_command("begin", stdout=StringIO())
         if not settings.WHITENOISE_USE_FINDERS:
             call_command("collectstatic", verbosity=0, interactive=False)
         self.household.start(worker_plan(log_dir / "worker.log"))
