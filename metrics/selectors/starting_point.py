@@ -210,12 +210,12 @@ def _once_a_metric(found: Sequence[Named]) -> tuple[Named, ...]:
 def _counts(root: Root | None, unexplained: int) -> str:
     """Said even where the lists are folded: people favour a single cause over what it does not explain."""
     against = len({effect.metric for effect in (*root.absent, *root.opposed)}) if root else 0
-    parts = {
-        "{} support it": len(root.supports) if root else 0,
-        "{} should follow and do not": against,
-        "{} unexplained": unexplained,
-    }
-    return ", ".join(words.format(count) for words, count in parts.items() if count)
+    parts = (
+        (len(root.supports) if root else 0, "supports it", "support it"),
+        (against, "should follow and does not", "should follow and do not"),
+        (unexplained, "unexplained", "unexplained"),
+    )
+    return ", ".join(f"{count} {one if count == 1 else many}" for count, one, many in parts if count)
 
 
 def _unexplained(rows: SessionRows, traced: SessionTrace, root: Root | None) -> tuple[Named, ...]:
