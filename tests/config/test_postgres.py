@@ -28,6 +28,8 @@ KEY_TESTS = (
     "tests/metrics/scoring",
     "tests/metrics/causes/test_versions.py",
     "tests/metrics/causes/test_services.py",
+    "tests/metrics/upstream",
+    "tests/metrics/screens/test_saving.py",
 )
 PURE_TESTS = ("tests/sessions/formats",)
 
