@@ -12,13 +12,14 @@ from django.urls import reverse
 
 from athletes.facts import level_on
 from metrics.judging.severity import AVERAGE_OF_SOURCE
-from metrics.models import Finding, RangeProfileVersion, Scoring
+from metrics.models import RangeProfileVersion, Scoring
 from metrics.selectors.delivery_line import DeliveryLineView
 from metrics.selectors.evidence import WINDOW
 from metrics.selectors.line_causes import line_of_session
 from metrics.selectors.session_lines import Group, Line, first_lines, grouped, lines_of
 from metrics.selectors.session_outcomes import OutcomeCell, outcomes_of
 from metrics.selectors.session_rows import SessionRows, findings_lag, read_session
+from metrics.selectors.session_summary import session_sentence
 from metrics.selectors.session_throws import ThrowsPart, throws_part
 from metrics.selectors.session_trace import trace_session
 from metrics.selectors.session_words import (
@@ -27,7 +28,6 @@ from metrics.selectors.session_words import (
     counted,
     list_words,
     number_word,
-    summary_sentence,
 )
 from metrics.selectors.starting_point import StartingPointPanel, starting_point_panel
 from sessions.models import CaptureSession, Method
@@ -105,7 +105,7 @@ def session_page(
         measured_by=_measured_by(capture),
         conditions=conditions_words(rows.scoring.conditions_used) if rows.scoring else "",
         ranges=_ranges(rows),
-        sentence=_sentence(lines, first, rows),
+        sentence=session_sentence(lines, first, rows),
         banners=tuple(_banners(lines, rows)),
         is_hands_on=capture.method == "hands_on",
         is_lagging=findings_lag(capture),
@@ -205,25 +205,6 @@ def _score(scoring: Scoring | None) -> str:
         f"Score {scoring.score:.0f} ± {1.96 * scoring.score_sd:.0f} of 100, over {scoring.coverage or 0:.0%} of what "
         f"counts; average of the source: about {AVERAGE_OF_SOURCE}. Not for comparing methods or versions."
     )
-
-
-def _sentence(lines: Sequence[Line], first: Sequence[Line], rows: SessionRows) -> str:
-    if not lines:
-        return ""
-    ordered = sorted((line for line in first if line.is_flag), key=lambda line: -line.priority)
-    flags = [(rows.catalogue.metric(line.key), line.side) for line in ordered]
-    watches = sum(line.group == "watch" for line in first)
-    return summary_sentence(flags, watches, _scored_words(lines, rows))
-
-
-def _scored_words(lines: Sequence[Line], rows: SessionRows) -> str:
-    judged = [line for line in lines if line.group != "shown"]
-    if rows.capture.method == "hands_on":
-        scored = sum(line.zone != Finding.Zone.NOT_SCORED for line in judged)
-        return f"{scored} of {counted(len(judged), 'screen')} scored"
-    look = [line for line in lines if line.is_first_look]
-    scored = sum(line.zone != Finding.Zone.NOT_SCORED for line in look)
-    return f"{scored} of {len(look)} first-look metrics scored"
 
 
 def _banners(lines: Sequence[Line], rows: SessionRows) -> list[str]:

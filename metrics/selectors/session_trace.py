@@ -33,7 +33,8 @@ class SessionTrace:
 
     @property
     def flags(self) -> Sequence[Node]:
-        return [node for node, one in self.evidence.items() if one.flagged]
+        """What is to be explained; a fact of the person that is out of range explains, and is no finding."""
+        return [node for node, one in self.evidence.items() if one.flagged and one.kind != "context"]
 
     def cause_of(self, flag: Node, node: Node) -> PossibleCause | None:
         """The node as a possible cause of the flag, with its best way; None where no way leads."""

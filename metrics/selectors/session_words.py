@@ -119,7 +119,7 @@ def summary_sentence(flags: Sequence[tuple[Metric, str]], watches: int, scored_w
     """
     if flags:
         count = f"{number_word(len(flags)).capitalize()} {'flag' if len(flags) == 1 else 'flags'}"
-        named = joined([_named(metric, side) for metric, side in flags[:NAMED_IN_SENTENCE]])
+        named = joined([named_flag(metric, side) for metric, side in flags[:NAMED_IN_SENTENCE]])
         lead = ": " if len(flags) <= NAMED_IN_SENTENCE else ", first of all "
         return f"{count}{lead}{named}; {scored_words}."
     if watches:
@@ -127,7 +127,8 @@ def summary_sentence(flags: Sequence[tuple[Metric, str]], watches: int, scored_w
     return f"Nothing is flagged; {scored_words}."
 
 
-def _named(metric: Metric, side: str) -> str:
+def named_flag(metric: Metric, side: str) -> str:
+    """elbow flexion (straight), as a sentence has it."""
     name = name_without_moment(metric)
     name = name[:1].lower() + name[1:]
     word = direction_words(metric, side)

@@ -220,7 +220,7 @@ def _counts(root: Root | None, unexplained: int) -> str:
 
 def _unexplained(rows: SessionRows, traced: SessionTrace, root: Root | None) -> tuple[Named, ...]:
     """Flags that stand on their own and that the start does not reach."""
-    own = [one.flag for one in traced.trace.flags if one.cause is None]
+    own = [one.flag for one in traced.trace.flags if one.cause is None and one.flag in traced.flags]
     reached = {root.node, *root.clears} if root else set()
     return _named_all([flag for flag in own if flag not in reached], traced, rows)
 
@@ -238,8 +238,8 @@ def _checks(rows: SessionRows, traced: SessionTrace) -> tuple[CheckView, ...]:
     for check in traced.trace.check_next:
         metric = rows.catalogue.metric(check.node.metric)
         url = _form_of(metric, rows)
-        how = "" if url else "follows from what is recorded of the person" if metric.is_context else "needs a capture"
-        found.append(CheckView(named(check.node, traced, rows), url, how))
+        what = named(check.node, traced, rows)
+        found.append(CheckView(what, url, "measure again" if what.zone else "needs a capture"))
     return tuple(found)
 
 

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import datetime as dt
+
 import pytest
 from django.urls import reverse
 
 from metrics.models import Finding
+from metrics.selectors.derived_screens import derived_screens
 from metrics.services.starting_points import answer_starting_point
 from metrics.templatetags.starting_point import likelihood
 from metrics.tracing import Node
+from tests.factories import DAY, BodySizeFactory
 from tests.metrics.upstream.scenes import finding_of, found, page_of, panel_of, publish_links
 
 pytestmark = pytest.mark.django_db
@@ -189,3 +193,26 @@ def test_screens_lead_back_to_the_thrown_session_that_they_speak_of(athlete):
     assert page.evidence_for.url == reverse("metrics:session", args=[thrown.uuid])
     assert page_of(thrown).evidence_for is None
     assert page_of(found(athlete, {LAT: "low"}, method="hands_on", days_ago=-90)).evidence_for is None
+
+
+def test_a_fact_of_the_person_that_is_out_of_range_is_no_flag_to_explain(athlete):
+    """Two heights that grow 12 cm a year: it can explain, and is not listed as unexplained."""
+    BodySizeFactory(athlete=athlete, date=DAY - dt.timedelta(days=180), height_cm=189.0)
+    BodySizeFactory(athlete=athlete, date=DAY, height_cm=195.0)
+    capture = found(athlete, {STRIDE: "fine"})
+    assert any(one.metric == "height_velocity" and one.zone == "flag" for one in derived_screens(athlete, DAY))
+    assert panel_of(capture) is None
+    also = panel_of(found(athlete, {STRIDE: "low"}))
+    assert "height_velocity:high" not in names(also.unexplained)
+
+
+def test_a_flagged_load_is_named_though_it_stands_apart(athlete):
+    page = page_of(found(athlete, {STRIDE: "fine", "elbow_varus_torque_norm": "high"}))
+    assert "Among loads and speeds, maximum elbow varus torque" in page.sentence
+    assert page.sentence.endswith("is flagged.")
+
+
+def test_what_was_measured_and_stayed_open_is_to_be_measured_again(athlete):
+    publish_links((f"{STRIDE} low", f"{ARM} low", "strong"), number=2)
+    panel = panel_of(found(athlete, {STRIDE: "perhaps low", ARM: "low"}))
+    assert [(check.what.node, check.how) for check in panel.checks] == [(f"{STRIDE}:low", "measure again")]
