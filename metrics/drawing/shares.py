@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from metrics.drawing.marks import number
 
-WIDTH, HEIGHT = 64.0, 8.0
+WIDTH, HEIGHT = 48.0, 8.0
 
 
 def share_bar(share: float) -> str:
