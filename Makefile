@@ -5,7 +5,10 @@ PYTHON ?= $(shell for name in python3.11 python3.12 python3.13 python3; do \
 IN_VENV := .venv/bin/python
 INSTALL := $(IN_VENV) -m pip install --quiet --disable-pip-version-check
 
-.PHONY: run test lint bench clean
+# A run of the application is several processes, and the tests start many: what was compiled once is kept.
+unexport PYTHONDONTWRITEBYTECODE
+
+.PHONY: run test lint bench mutate clean
 .DEFAULT_GOAL := run
 
 run: .venv/.installed
@@ -21,6 +24,9 @@ lint: .venv/.installed-dev
 
 bench: .venv/.installed-dev
 	$(IN_VENV) -m bench.run $(ARGS)
+
+mutate: .venv/.installed-dev
+	$(IN_VENV) -m tests.policy.mutations $(ARGS)
 
 # The data under var/ stay: only what can be made again goes.
 clean:

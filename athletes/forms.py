@@ -37,6 +37,10 @@ class ServiceForm(forms.Form):
             return False
         return True
 
+    def refuse(self, error: ValidationError) -> None:
+        """Shows what a service said at the fields that it named, for callers who ask more than one service."""
+        self._show(error)
+
     def _show(self, error: ValidationError) -> None:
         if not hasattr(error, "error_dict"):
             self.add_error(None, error)

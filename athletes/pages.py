@@ -8,9 +8,9 @@ from uuid import UUID
 
 from django.urls import NoReverseMatch, reverse
 
-from athletes.access import Action, role_may
-from athletes.facts import AthleteHeader, header_of
+from athletes.facts import AthleteHeader, Stopped, header_of, stopped_on
 from athletes.models import Athlete, User
+from athletes.policy import Action, role_may
 
 HOME = "/"
 
@@ -53,12 +53,23 @@ def who_from(header: AthleteHeader, reader: User) -> dict[str, Any]:
         "availability": "stopped" if stopped else availability.words,
         "availability_note": _since(stopped.since if stopped else availability.since, availability.until),
         "stopped": stopped is not None,
-        "pain": stopped.headline if stopped else "",
-        "pain_note": stopped.note if stopped else "",
-        "pain_url": record_url(header.uuid) if stopped and may_read else "",
+        "consent_withdrawn_on": header.consent_withdrawn_on if may_read else None,
+        **_stop_words(stopped, header.uuid, reader),
     }
 
 
 def _since(since: dt.date | None, until: dt.date | None) -> str:
     words = f"since {since.day} {since:%b}" if since else ""
     return f"{words}, to {until.day} {until:%b}" if words and until else words
+
+
+def stop_of(athlete: Athlete, today: dt.date, reader: User) -> dict[str, str]:
+    """The stop alone, as `_stop.html` takes it, for pages of an athlete that have no header."""
+    return _stop_words(stopped_on(athlete, today), athlete.uuid, reader)
+
+
+def _stop_words(stopped: Stopped | None, uuid: UUID, reader: User) -> dict[str, str]:
+    if stopped is None:
+        return {"pain": "", "pain_note": "", "pain_url": ""}
+    url = record_url(uuid) if role_may(reader, Action.SEE_RECORD) else ""
+    return {"pain": stopped.headline, "pain_note": stopped.note, "pain_url": url}

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 from django.db.models import QuerySet
 
-from athletes.access import Action, role_may
 from athletes.facts import AthleteHeader, has_consent, header_of, open_pain_reports
 from athletes.models import Athlete, Availability, BodySize, Consent, LevelPeriod, Note, PainReport, TrainingGroup, User
+from athletes.policy import Action, role_may
 
 
 @dataclass(frozen=True, slots=True)

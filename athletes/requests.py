@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import ipaddress
+
+from django.conf import settings
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest
 from django_htmx.middleware import HtmxDetails
@@ -31,3 +34,18 @@ def htmx_of(request: HttpRequest) -> HtmxDetails:
 def units_of(request: HttpRequest) -> str:
     """The reader's system of units, "us" or "metric": their own choice, else the facility's."""
     return account_of(request).units or facility_of(request).units
+
+
+def address_of(request: HttpRequest) -> str | None:
+    """The address that asks, as far as it can be trusted; None when there is none.
+
+    Behind a proxy it is the last entry of X-Forwarded-For, the one that our own proxy added: what stands before it
+    was sent by the browser, and could be anything.
+    """
+    said = request.META.get("REMOTE_ADDR", "")
+    if settings.BEHIND_PROXY:
+        said = request.META.get("HTTP_X_FORWARDED_FOR", "").rsplit(",", 1)[-1].strip() or said
+    try:
+        return str(ipaddress.ip_address(said))
+    except ValueError:
+        return None

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from django.db import transaction
 
 from athletes.models import Athlete, ChangeLog, Note, User
+from athletes.services.merging import MERGED, part_again
 from athletes.services.notes import undo_withdraw_note, withdraw_note
 from athletes.services.withdrawal import restore_athlete, withdraw_athlete
 
@@ -67,6 +68,11 @@ def _restore_athlete(entry: ChangeLog, by: User) -> None:
     restore_athlete(athlete=_athlete(entry), by=by)
 
 
+def _part_again(entry: ChangeLog, by: User) -> None:
+    part_again(entry=entry, by=by)
+
+
+register_undo(MERGED, _part_again)
 register_undo("note.added", _withdraw_note)
 register_undo("note.withdrawn", _restore_note)
 register_undo("note.restored", _withdraw_note)

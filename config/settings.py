@@ -28,6 +28,7 @@ INSTALLED_APPS = [
     "athletes",
     "sessions.apps.SessionsConfig",
     "metrics",
+    "plans",
     "desk",
     "config",
     "django.contrib.admin",
@@ -42,6 +43,9 @@ INSTALLED_APPS = [
     "rest_framework",
     "drf_spectacular",
     "axes",
+    "django_otp",
+    "django_otp.plugins.otp_totp",
+    "django_otp.plugins.otp_static",
     "csp",
 ]
 
@@ -49,15 +53,18 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",
+    "athletes.sign_in_middleware.BrowserPolicyMiddleware",
     "athletes.middleware.RequestReferenceMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "athletes.sign_in_middleware.SignInMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
+    "desk.turning.TurnedMiddleware",
     "athletes.middleware.FacilityTimeZoneMiddleware",
     "athletes.middleware.ViewLogMiddleware",
     "axes.middleware.AxesMiddleware",
@@ -125,6 +132,10 @@ CELERY_BEAT_SCHEDULE = {
     "retake-stale-claims": {"task": "sessions.retake_stale_claims", "schedule": 15.0},
     "rescore-what-lags": {"task": "metrics.rescore_what_lags", "schedule": 30.0},
     "forget-screen-drafts": {"task": "metrics.forget_old_screen_drafts", "schedule": crontab(hour=1, minute=10)},
+    "forget-old-sign-ins": {"task": "athletes.forget_old_sign_ins", "schedule": crontab(hour=1, minute=20)},
+    "write-digests": {"task": "plans.write_digests", "schedule": crontab(minute="*/15")},
+    "send-waiting-mail": {"task": "athletes.send_waiting_mail", "schedule": 30.0},
+    "work-out-what-works": {"task": "plans.work_out_what_works", "schedule": crontab(hour=2, minute=20)},
     "seal-view-log": {"task": "athletes.seal_view_log", "schedule": crontab(hour=0, minute=40)},
 }
 
@@ -155,47 +166,78 @@ AUTH_PASSWORD_VALIDATORS = [
         "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
         "OPTIONS": {"min_length": 12},
     },
+    {"NAME": "athletes.passwords.LongestPassword"},
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": "athletes.passwords.CommonAtHeart"},
 ]
+PASSWORD_RESET_TIMEOUT = 3600
 LOGIN_URL = "login"
 LOGIN_REDIRECT_URL = "/"
 LOGOUT_REDIRECT_URL = "login"
-# Sign-in throttle: five wrong passwords for one name from one address close it for a quarter of an hour.
+# Sign-in throttle, counted over the last quarter of an hour (AXES_COOLOFF_TIME, in hours). Wrong passwords, that is
+# tries, after which sign-in rests: for one name from one address; from one address for all names, and for those that
+# have signed in from it before (a facility shares one address); for one name from all addresses from which it never
+# signed in, so that nobody far away can lock a coach out. docs/security.md says why these numbers.
 AXES_FAILURE_LIMIT = 5
+THROTTLE_ADDRESS_LIMIT = 30
+THROTTLE_SHARED_ADDRESS_LIMIT = 100
+THROTTLE_NAME_LIMIT = 20
 AXES_COOLOFF_TIME = 0.25
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
 AXES_RESET_ON_SUCCESS = True
-AXES_LOCKOUT_TEMPLATE = "registration/locked.html"
-AXES_HANDLER = "axes.handlers.database.AxesDatabaseHandler"
+AXES_RESET_COOL_OFF_ON_FAILURE_DURING_LOCKOUT = False  # 15 minutes are 15 minutes, whoever goes on trying
+AXES_LOCKOUT_CALLABLE = "athletes.views.door.too_many"
+AXES_HANDLER = "athletes.sign_in_throttle.SignInThrottle"
+AXES_CLIENT_IP_CALLABLE = "athletes.requests.address_of"
 AXES_VERBOSE = False
+# Wrong codes, wrong present passwords and wrong PINs of an account, and letters for a forgotten password.
+THROTTLE_SECRET_LIMIT = 5
+THROTTLE_LETTERS_PER_EMAIL = 3
+THROTTLE_LETTERS_PER_ADDRESS = 10
+# One-time codes (RFC 6238): whether admins, coaches and clinicians must set them up before anything else opens.
+STAFF_CODES = env.flag("STAFF_CODES", default=MODE == "production")
+HALF_SIGNED_IN_SECONDS = 300
+OTP_TOTP_ISSUER = "Moundbook"
+# A sign-in ends after 12 hours without a page (SESSION_COOKIE_AGE), and after a week however busy it is: a tablet at
+# the mound is in use all day, and a lost one must not stay open until somebody misses it.
+SIGN_IN_DAYS_AT_MOST = 7
+SIGN_IN_SEEN_EVERY_MINUTES = 5
+SIGN_INS_KEPT_DAYS = 90
 
 # Transport. HTTPS=no is for a demonstration on one's own machine.
 HTTPS = env.flag("HTTPS", default=MODE == "production")
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = HTTPS
-SESSION_COOKIE_HTTPONLY = True
+# A browser takes a __Host- cookie only over HTTPS, for this name alone and from its root: no neighbour can plant one.
+SESSION_COOKIE_NAME = "__Host-sessionid" if HTTPS else "sessionid"
+CSRF_COOKIE_NAME = "__Host-csrftoken" if HTTPS else "csrftoken"
+SESSION_COOKIE_HTTPONLY = CSRF_COOKIE_HTTPONLY = True
 SESSION_COOKIE_AGE = 12 * 3600
 SECURE_SSL_REDIRECT = HTTPS
 SECURE_HSTS_SECONDS = 365 * 24 * 3600 if HTTPS else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = HTTPS
-SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if env.flag("BEHIND_PROXY", default=False) else None
+BEHIND_PROXY = env.flag("BEHIND_PROXY", default=False)
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if BEHIND_PROXY else None
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
+OURS_ONLY = ("script-src", "style-src", "font-src", "connect-src", "media-src", "form-action", "manifest-src")
+NOBODYS = ("default-src", "base-uri", "frame-ancestors", "object-src")
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
-        "default-src": [NONE],
-        "script-src": [SELF],
-        "style-src": [SELF],
+        **{name: [NONE] for name in NOBODYS},
+        **{name: [SELF] for name in OURS_ONLY},
         "img-src": [SELF, "data:"],
-        "font-src": [SELF],
-        "connect-src": [SELF],
-        "media-src": [SELF],
-        "form-action": [SELF],
-        "base-uri": [NONE],
-        "frame-ancestors": [NONE],
-        "object-src": [NONE],
-        "manifest-src": [SELF],
     },
 }
+
+# Letters. Links in them lead under PUBLIC_ADDRESS, never to the name that a request happened to ask for.
+PUBLIC_ADDRESS = env.public_address("PUBLIC_ADDRESS")
+MAIL = env.mail("EMAIL_URL")
+EMAIL_BACKEND = MAIL["EMAIL_BACKEND"]
+EMAIL_HOST, EMAIL_PORT = MAIL["EMAIL_HOST"] or "localhost", MAIL["EMAIL_PORT"] or 25
+EMAIL_HOST_USER, EMAIL_HOST_PASSWORD = MAIL["EMAIL_HOST_USER"] or "", MAIL["EMAIL_HOST_PASSWORD"] or ""
+EMAIL_USE_TLS, EMAIL_USE_SSL = MAIL.get("EMAIL_USE_TLS", False), MAIL.get("EMAIL_USE_SSL", False)
+EMAIL_TIMEOUT = 20
+DEFAULT_FROM_EMAIL = env.reader.str("DEFAULT_FROM_EMAIL", default="moundbook@localhost")
 
 # Files. Originals never lie under a public address: they are sent by a view that checks access.
 STATIC_URL = "static/"
@@ -228,10 +270,8 @@ READER_MEMORY_MB = env.number("READER_MEMORY_MB", 1024, least=256)
 # An athlete who was not measured for so long, and is not away, stands on the coach's first page.
 UNSEEN_AFTER_WEEKS = env.number("UNSEEN_AFTER_WEEKS", 8, least=1)
 
-LANGUAGE_CODE = "en"
-USE_I18N = False
-USE_TZ = True
-TIME_ZONE = "UTC"
+LANGUAGE_CODE, USE_I18N = "en", False
+USE_TZ, TIME_ZONE = True, "UTC"
 
 REST_FRAMEWORK = {
     "DEFAULT_AUTHENTICATION_CLASSES": ["rest_framework.authentication.SessionAuthentication"],

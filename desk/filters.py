@@ -12,7 +12,7 @@ from athletes.today import facility_today
 from desk.selectors.groups import groups_visible_to
 from desk.selectors.now import with_state
 from metrics.catalogue import load_catalogue
-from metrics.models import Finding
+from metrics.models import Finding, Share
 from sessions.models import CaptureSession, Method
 
 
@@ -82,3 +82,11 @@ class FindingFilter(django_filters.FilterSet):
             *("session", "athlete", "group", "level", "method", "date_from", "date_to"),
             *("metric", "zone", "side", "sure", "confirmation", "is_family_head"),
         )
+
+
+class ShareFilter(django_filters.FilterSet):
+    athlete = django_filters.UUIDFilter("athlete__uuid", label="By uuid.")
+
+    class Meta:
+        model = Share
+        fields = ("athlete",)

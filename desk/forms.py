@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from uuid import UUID
 
@@ -39,9 +39,9 @@ class RosterForm(forms.Form):
     )
     sort = forms.ChoiceField(choices=list(SORT_WORDS.items()), required=False, label="Sort")
 
-    def __init__(self, data: Mapping[str, str], *, groups: Iterable[TrainingGroup], counts: RosterCounts) -> None:
+    def __init__(self, data: Mapping[str, str], *, groups: Sequence[TrainingGroup], counts: RosterCounts) -> None:
         super().__init__(data)
-        self.counts = counts
+        self.counts, self.groups = counts, groups
         self.fields["group"].choices = [("", "all"), *((str(group.uuid), group.name) for group in groups)]  # type: ignore[attr-defined]
 
     @property

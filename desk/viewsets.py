@@ -16,15 +16,16 @@ from django.utils.functional import cached_property
 from drf_spectacular.utils import OpenApiResponse, extend_schema, extend_schema_view
 from rest_framework import mixins, serializers, viewsets
 
-from athletes.access import Action, role_may
 from athletes.models import Athlete, User
+from athletes.policy import Action, role_may
 from athletes.requests import account_of, facility_of
 from athletes.today import facility_today
 from athletes.view_notes import note_view
-from desk.filters import AthleteFilter, FindingFilter, SessionFilter, level_then
+from desk.filters import AthleteFilter, FindingFilter, SessionFilter, ShareFilter, level_then
 from desk.selectors.groups import groups_visible_to
 from desk.serializers import AthleteSerializer, FindingSerializer, SessionDetailSerializer, SessionSerializer
-from metrics.models import Finding
+from desk.serializers_shares import ShareSerializer
+from metrics.models import Finding, Share
 from sessions.models import CaptureSession, Throw
 
 
@@ -128,7 +129,7 @@ class AthleteViewSet(SeenOneByOne):
 
 @described("One session with its throws", "Sessions", SessionSerializer, SessionDetailSerializer)
 class SessionViewSet(SeenOneByOne):
-    """Sessions that the reader may see, the newest first. Nothing is shared with families here yet."""
+    """Sessions that the reader may see, the newest first. Families read what was shared, under shares."""
 
     what = "sessions"
     model = CaptureSession
@@ -164,3 +165,19 @@ class FindingViewSet(ListOfSeen):
 
     def athlete_of(self, row: Finding) -> Athlete:
         return row.session.athlete
+
+
+@described("One share", "Shares", ShareSerializer, ShareSerializer)
+class ShareViewSet(SeenOneByOne):
+    """What coaches shared of the athletes whom the reader is tied to, the newest first."""
+
+    what = "shares"
+    model = Share
+    serializer_class = ShareSerializer
+    filterset_class = ShareFilter
+
+    def seen(self) -> QuerySet:
+        return Share.objects.visible_to(self.reader).select_related("athlete", "shared_by")
+
+    def athlete_of(self, row: Share) -> Athlete:
+        return row.athlete

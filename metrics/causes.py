@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from hashlib import sha256
@@ -25,12 +25,17 @@ PAIR = LINK_FIELDS[:4]
 """What makes a link the one it is."""
 
 
-def version_in_force(date: datetime.date) -> CauseGraphVersion | None:
-    """The newest published version that is valid on the date; else the first one."""
+def versions_in_force(dates: Collection[datetime.date]) -> Mapping[datetime.date, CauseGraphVersion]:
+    """Of each date the newest published version that is valid on it, else the first one; empty where none is published.
+
+    One query.
+    """
     published = CauseGraphVersion.objects.filter(status=CauseGraphVersion.Status.PUBLISHED, valid_from__isnull=False)
-    versions = list(published.order_by("valid_from", "number"))
-    valid = [one for one in versions if one.valid_from is not None and one.valid_from <= date]
-    return valid[-1] if valid else versions[0] if versions else None
+    versions = [(one.valid_from, one) for one in published.order_by("valid_from", "number") if one.valid_from]
+    if not versions:
+        return {}
+    (_, first), latest_first = versions[0], versions[::-1]
+    return {date: next((one for begins, one in latest_first if begins <= date), first) for date in dates}
 
 
 def graph_for(date: datetime.date) -> tuple[CauseGraph, CauseGraphVersion] | None:
@@ -38,7 +43,7 @@ def graph_for(date: datetime.date) -> tuple[CauseGraph, CauseGraphVersion] | Non
 
     Links to metrics that the catalogue has no more are left out; `retired_links` names them.
     """
-    version = version_in_force(date)
+    version = versions_in_force([date]).get(date)
     return None if version is None else (graph_of(version), version)
 
 

@@ -2,10 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Protocol
+
 from django.db.models import QuerySet
 
 from metrics.catalogue import Metric, load_catalogue
 from sessions.models import CaptureSession, FilterKnowledge
+
+
+class HowMeasured(Protocol):
+    """What of a session says how its numbers came about: the session itself, or its columns alone."""
+
+    @property
+    def setup(self) -> str: ...
+    @property
+    def filter_knowledge(self) -> str: ...
+    @property
+    def filter_hz(self) -> float | None: ...
+    @property
+    def definitions(self) -> Mapping[str, str]: ...
 
 
 def earlier_sessions(capture: CaptureSession) -> QuerySet[CaptureSession]:
@@ -28,14 +44,17 @@ def later_sessions(capture: CaptureSession) -> QuerySet[CaptureSession]:
     )
 
 
-def same_measurement(metric: Metric, one: CaptureSession, other: CaptureSession) -> bool:
+def same_measurement(metric: Metric, one: HowMeasured, other: HowMeasured) -> bool:
     """Whether this metric means the same in both sessions; capture method and moment are the caller's to compare.
 
     A filter that nobody named counts as the same only within one setup. A screen whose technique nobody named was
     taken as the catalogue says first; one that is worked out from others is the same when they are.
     """
-    if not _same_definition(metric, one, other):
-        return False
+    return same_definition(metric, one, other) and same_filter(metric, one, other)
+
+
+def same_filter(metric: Metric, one: HowMeasured, other: HowMeasured) -> bool:
+    """True for a metric that no filter moves."""
     if not metric.filter_dependent:
         return True
     if (one.filter_knowledge, one.filter_hz) != (other.filter_knowledge, other.filter_hz):
@@ -43,8 +62,9 @@ def same_measurement(metric: Metric, one: CaptureSession, other: CaptureSession)
     return one.filter_knowledge != FilterKnowledge.UNKNOWN or one.setup == other.setup
 
 
-def _same_definition(metric: Metric, one: CaptureSession, other: CaptureSession) -> bool:
+def same_definition(metric: Metric, one: HowMeasured, other: HowMeasured) -> bool:
+    """For a metric that is worked out from others: whether they are the same."""
     parts = [load_catalogue().metric(part) for part in metric.derived_from]
     unsaid = metric.definition_default if metric.is_screen else None
     own = one.definitions.get(metric.key, unsaid) == other.definitions.get(metric.key, unsaid)
-    return (own or not metric.definitions) and all(_same_definition(part, one, other) for part in parts)
+    return (own or not metric.definitions) and all(same_definition(part, one, other) for part in parts)

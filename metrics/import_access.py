@@ -14,6 +14,8 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_POST
 
+from athletes.models import Athlete
+from athletes.requests import account_of
 from athletes.view_notes import note_view
 from metrics.models import ImportDraft, ImportUnit
 from sessions.models import Upload
@@ -39,6 +41,15 @@ def unit_or_404(request: HttpRequest, upload: Upload, unit_uuid: UUID) -> Import
         raise Http404
     if unit.athlete:
         note_view(request, unit.athlete, "import preview")
+    return unit
+
+
+def unit_to_read(request: HttpRequest, upload: Upload, unit_uuid: UUID) -> ImportUnit:
+    """The unit with its readings. They are measurements: while consent is withdrawn, only admins read them."""
+    unit = unit_or_404(request, upload, unit_uuid)
+    readable = Athlete.everything.readable_by(account_of(request))
+    if unit.athlete and not readable.filter(pk=unit.athlete.pk).exists():
+        raise Http404
     return unit
 
 

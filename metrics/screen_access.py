@@ -7,8 +7,9 @@ from uuid import UUID
 from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest
 
-from athletes.access import Action, athlete_or_404, require, role_may
+from athletes.access import athlete_or_404
 from athletes.models import Athlete
+from athletes.policy import Action, require, role_may
 from athletes.requests import account_of
 from athletes.view_notes import note_view
 from metrics.models import ScreenDraft, ScreenEntry

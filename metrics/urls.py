@@ -1,22 +1,28 @@
 from django.urls import path
 
 from metrics.views import (
+    compare,
     csv,
     imports,
     match,
     motion,
+    moving_throws,
     recordings,
     screen_station,
     screens,
     session,
+    sharing,
     starting_point,
     throws,
+    trends,
 )
 
 SESSION_PAGES = [
     path("sessions/<uuid:uuid>/", session.session, name="session"),
     path("sessions/<uuid:uuid>/withdraw/", session.withdraw, name="session-withdraw"),
     path("sessions/<uuid:uuid>/move/", session.move, name="session-move"),
+    path("sessions/<uuid:uuid>/throws/move/", moving_throws.move_throws_page, name="throws-move"),
+    path("sessions/<uuid:uuid>/throws/move-back/", moving_throws.move_back, name="throws-move-back"),
     path("sessions/<uuid:uuid>/restore/", session.restore, name="session-restore"),
     path("sessions/<uuid:uuid>/starting-point/", starting_point.answer, name="starting-point"),
     path(
@@ -74,5 +80,22 @@ SCREEN_PAGES = [
     path("screens/blank/", screen_station.blank, name="screens-blank"),
 ]
 
+SHARE_PAGES = [
+    path("sessions/<uuid:uuid>/share/", sharing.share, name="share"),
+    path("sessions/<uuid:uuid>/share/<uuid:share_uuid>/take-back/", sharing.take_back, name="share-take-back"),
+    path("sessions/<uuid:uuid>/share/<uuid:share_uuid>/restore/", sharing.bring_back, name="share-restore"),
+    path("sessions/<uuid:uuid>/share/<uuid:share_uuid>/leave/", sharing.leave, name="share-leave"),
+]
+
+COMPARE_PAGES = [
+    path("athletes/<uuid:uuid>/compare/", compare.compare, name="compare"),
+    path("athletes/<uuid:uuid>/compare/curves/", compare.curves, name="compare-curves"),
+    path("athletes/<uuid:uuid>/compare.csv", compare.table, name="compare-csv"),
+]
+TREND_PAGES = [
+    path("athletes/<uuid:uuid>/trends/", trends.trends, name="trends"),
+    path("athletes/<uuid:uuid>/trends.csv", trends.trends_csv, name="trends-csv"),
+]
+
 app_name = "metrics"
-urlpatterns = [*SESSION_PAGES, *MOTION_PAGES, *IMPORT_PAGES, *SCREEN_PAGES]
+urlpatterns = [*SESSION_PAGES, *MOTION_PAGES, *IMPORT_PAGES, *SCREEN_PAGES, *SHARE_PAGES, *TREND_PAGES, *COMPARE_PAGES]

@@ -9,9 +9,10 @@ from django.core.exceptions import PermissionDenied
 from django.db.models import Prefetch
 from django.http import Http404, HttpRequest
 
-from athletes.access import Action, role_may
 from athletes.models import PainReport
+from athletes.policy import Action, role_may
 from athletes.requests import account_of
+from athletes.turning import is_turned
 from athletes.view_notes import note_view
 from sessions.models import CaptureSession
 from sessions.models.captures import CaptureSessionQuerySet
@@ -31,7 +32,8 @@ def session_or_404(request: HttpRequest, uuid: UUID, *, what: str, related: tupl
     if capture is None:
         raise Http404
     note_view(request, capture.athlete, what)
-    return LoadedSession(capture, role_may(account_of(request), Action.CHANGE))
+    may_change = role_may(account_of(request), Action.CHANGE) and not is_turned(request)
+    return LoadedSession(capture, may_change)
 
 
 def session_on_watch(request: HttpRequest, uuid: UUID) -> CaptureSession:

@@ -7,3 +7,7 @@ class SessionsConfig(AppConfig):
     name = "sessions"
     label = "capture_sessions"
     verbose_name = "Captures"
+
+    def ready(self) -> None:
+        """Registers what merging two athletes asks of this room."""
+        import sessions.services.merging  # noqa: F401

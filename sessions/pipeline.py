@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 import logging
-import socket
 from collections.abc import Callable
-from urllib.parse import urlsplit
 
 from django.conf import settings
 from django.core.checks import Error, register
 from django.db import transaction
 from kombu.exceptions import OperationalError
 
+from athletes.broker import broker_answers
+
 log = logging.getLogger(__name__)
 
-BROKER_PATIENCE_S = 0.5
 Stage = Callable[[int], None]
 _stages: dict[str, Stage] = {}
 
@@ -50,18 +49,6 @@ def enqueue_stage(name: str, row_id: int) -> None:
         log.warning("The broker does not answer; stage %s of row %s waits for the sweeper.", name, row_id)
 
     transaction.on_commit(send)
-
-
-def broker_answers() -> bool:
-    """Whether somebody listens at the broker's address: the client would ask again for seconds on end."""
-    address = urlsplit(settings.CELERY_BROKER_URL)
-    by_path = address.scheme.endswith("socket")
-    family, target = (
-        (socket.AF_UNIX, address.path) if by_path else (socket.AF_INET, (address.hostname or "", address.port or 6379))
-    )
-    with socket.socket(family, socket.SOCK_STREAM) as probe:
-        probe.settimeout(BROKER_PATIENCE_S)
-        return probe.connect_ex(target) == 0
 
 
 @register

@@ -23,10 +23,10 @@ def upload_or_404(request: HttpRequest, uuid: UUID, *, withdrawn: bool = False) 
 
 
 def original_or_404(request: HttpRequest, uuid: UUID) -> Upload:
-    """The upload whose whole file may be sent: to staff who may see every athlete that sessions were made for."""
+    """The upload whose whole file may be sent: to staff who may read of every athlete that sessions were made for."""
     upload = upload_or_404(request, uuid)
     athletes = list(athletes_in(upload))
-    seen = Athlete.everything.visible_to(account_of(request)).filter(pk__in=[athlete.pk for athlete in athletes])
+    seen = Athlete.everything.readable_by(account_of(request)).filter(pk__in=[athlete.pk for athlete in athletes])
     if seen.count() != len(athletes):
         raise Http404
     for athlete in athletes:

@@ -14,13 +14,20 @@ from dataclasses import dataclass
 from typing import Any
 
 import pytest
+from django.db import connection
 from django.db.backends.sqlite3.base import DatabaseOperations as SqliteOperations
-from django.test import Client
+from django.test import Client, RequestFactory
 from django.utils import timezone
+from pytest_django.plugin import DjangoDbBlocker
 
+from athletes.services.sign_ins import note_sign_in
 from tests import factories
 
 # ---- the run --------------------------------------------------------------------------------------------
+
+
+# Where the groups are that run in one process: tests of the browser, of whole applications, of all addresses.
+BEGUN_FIRST = ("tests/flows/", "tests/policy/", "tests/config/", "tests/desk/running/", "tests/sessions/test_")
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
@@ -42,6 +49,24 @@ def pytest_report_header(config: pytest.Config) -> str:
     return f"random order: --order-number {config.option.order_number}"
 
 
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Any:
+    """Two processes share the tests by files, so that no file's own data are made in both; named groups go first.
+
+    The longest work is in the groups: begun last, it would leave the other process idle at the end.
+    """
+    if config.getvalue("dist") != "loadgroup":
+        return None
+    from xdist.scheduler import LoadGroupScheduling
+
+    class ByFile(LoadGroupScheduling):
+        def _split_scope(self, nodeid: str) -> str:
+            return str(super()._split_scope(nodeid)).split("::", 1)[0]
+
+    config.option.loadscopereorder = False
+    return ByFile(config, log)
+
+
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Shuffles the files, then the tests in each; a file stays together for its own fixtures' sake."""
@@ -51,6 +76,7 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         files.setdefault(item.nodeid.split("::", 1)[0], []).append(item)
     names = list(files)
     order.shuffle(names)
+    names.sort(key=lambda name: not name.startswith(BEGUN_FIRST))  # keeps the order among those begun first and others
     for name in names:
         order.shuffle(files[name])
     items[:] = [item for name in names for item in files[name]]
@@ -95,6 +121,23 @@ def emptied_tables() -> Iterator[None]:
         yield
 
 
+@pytest.fixture(scope="session")
+def django_db_setup(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> bytes:
+    """The tests' database; and what it is when all migrations were applied and no test has run, as a file of SQLite.
+
+    No bytes where no chosen test asks for the database (none is made then), and on PostgreSQL.
+    """
+    with django_db_blocker.unblock():
+        made = connection.connection is not None and connection.vendor == "sqlite"
+        return connection.connection.serialize() if made else b""
+
+
+@pytest.fixture(scope="session")
+def migrated(django_db_setup: bytes) -> bytes:
+    """A database file for an application of a test’s own: one that starts need not apply every migration again."""
+    return django_db_setup
+
+
 # ---- time -----------------------------------------------------------------------------------------------
 
 
@@ -137,6 +180,10 @@ def client_of() -> Callable[[Any], Client]:
         client = Client()
         if user is not None:
             client.force_login(user)
+            request = RequestFactory().get("/")
+            request.session = client.session
+            note_sign_in(request=request, account=user, with_code=False)  # as the door does
+            request.session.save()
         return client
 
     return sign_in

@@ -25,10 +25,20 @@ PURE = {
     "metrics.kinematics": ("metrics.catalogue", "sessions.formats"),
     "metrics.measuring": ("metrics.kinematics", "metrics.catalogue", "sessions.formats"),
     "metrics.tracing": (),
+    "metrics.change": ("metrics.judging",),
+    "plans.responding": ("metrics.change", "metrics.judging"),
+    "metrics.sharing": ("metrics.catalogue", "athletes.quantities"),
     "metrics.importing": ("metrics.catalogue", "sessions.formats", "athletes.quantities"),
     "metrics.drawing": ("metrics.catalogue", "metrics.judging", "athletes.quantities"),
+    "plans.calendar_feed": (),
+    "plans.throwing_load": ("athletes.quantities",),
+    "plans.library": ("metrics.catalogue",),
+    "plans.sheets": (),
+    "plans.media_files": (),
 }
-PURE_MAY_IMPORT = {"c3d", "numpy", "orjson", "scipy", "pandas", "openpyxl", "defusedxml", *sys.stdlib_module_names}
+PURE_MAY_IMPORT = {
+    "c3d", "numpy", "orjson", "scipy", "pandas", "openpyxl", "defusedxml", "typst", *sys.stdlib_module_names,
+}  # fmt: skip
 CLOCK_AND_ENVIRONMENT = {
     ("date", "today"), ("datetime", "now"), ("datetime", "today"), ("datetime", "utcnow"), ("time", "time"),
     ("os", "environ"), ("os", "getenv"),

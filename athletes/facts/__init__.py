@@ -14,16 +14,21 @@ from athletes.facts.care import (
     stopped_by,
     stopped_on,
 )
+from athletes.facts.check_ins import CheckInOn, came_at, check_in_on, check_ins_of, needs_height_on
 from athletes.facts.growth import Growth, growing_fast_on, growth_on
 from athletes.facts.header import AthleteHeader, header_of, headers_of
 from athletes.facts.levels import level_on
-from athletes.facts.sizes import SizeOn, SizesOn, body_size_on
+from athletes.facts.season import PhaseOn, group_phase_on, season_phase_on
+from athletes.facts.sizes import SIZE_FIELDS, SizeOn, SizesOn, body_size_on, sizes_by
 
 __all__ = [
+    "SIZE_FIELDS",
     "Age",
     "AthleteHeader",
     "AvailabilityOn",
+    "CheckInOn",
     "Growth",
+    "PhaseOn",
     "SizeOn",
     "SizesOn",
     "Stopped",
@@ -31,6 +36,10 @@ __all__ = [
     "availability_of",
     "availability_on",
     "body_size_on",
+    "came_at",
+    "check_in_on",
+    "check_ins_of",
+    "group_phase_on",
     "growing_fast_on",
     "growth_on",
     "has_consent",
@@ -38,7 +47,10 @@ __all__ = [
     "headers_of",
     "is_minor",
     "level_on",
+    "needs_height_on",
     "open_pain_reports",
+    "season_phase_on",
+    "sizes_by",
     "stopped_by",
     "stopped_on",
 ]

@@ -5,10 +5,8 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
+from athletes.models.people import ADULT_YEARS
 from athletes.quantities import age_in_years_and_months
-
-# Growth, supervision and the interpolation of heights go by this age whatever the facility's age of consent is.
-ADULT_YEARS = 18
 
 
 @dataclass(frozen=True, slots=True, order=True)

@@ -37,6 +37,7 @@ class AthleteHeader:
     coach_uuid: UUID | None
     coach_name: str
     stopped: Stopped | None
+    consent_withdrawn_on: dt.date | None = None
 
     @property
     def level_word(self) -> str:
@@ -64,6 +65,7 @@ def header_of(athlete: Athlete, today: dt.date) -> AthleteHeader:
         coach_uuid=coach.uuid if coach else None,
         coach_name=str(coach) if coach else "",
         stopped=stopped_on(athlete, today),
+        consent_withdrawn_on=athlete.consent_withdrawn_on,
     )
 
 

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Any
 
 from athletes.facts.ages import is_minor
 from athletes.models import Athlete
@@ -13,6 +15,7 @@ from athletes.quantities import format_days_old
 # House rules, no published source: a growing athlete's height moves by a few centimetres in half a year.
 OLD_AFTER_DAYS = 180
 BEFORE_FIRST_DAYS = 90
+SIZE_FIELDS = ("date", "height_cm", "mass_kg", "arm_span_cm")
 
 
 class How(StrEnum):
@@ -85,8 +88,12 @@ def size_on(measurements: list[Measurement], on: dt.date, *, grows: bool) -> Siz
 
 def body_size_on(athlete: Athlete, on: dt.date) -> SizesOn:
     """Height, mass and arm span, each by its own measurements; under 18 the height is interpolated."""
-    rows = list(athlete.body_sizes.all())
-    growing = on >= athlete.birth_date and is_minor(athlete.birth_date, on)
+    return sizes_by(list(athlete.body_sizes.all()), athlete.birth_date, on)
+
+
+def sizes_by(rows: Sequence[Any], birth_date: dt.date, on: dt.date) -> SizesOn:
+    """`body_size_on` by values. rows: with the names of SIZE_FIELDS, in any order; None where not measured."""
+    growing = on >= birth_date and is_minor(birth_date, on)
 
     def one(field: str, grows: bool) -> SizeOn | None:
         values = [(row.date, getattr(row, field)) for row in rows]

@@ -1,7 +1,10 @@
 from athletes.models.accounts import STAFF_ROLES, Facility, Role, Units, User
 from athletes.models.base import Addressed, PresentManager, Withdrawable, WithdrawableQuerySet
 from athletes.models.care import Availability, Clearance, Consent, ConsentText, Note, PainReport
+from athletes.models.daily import CheckIn, Feeling, SeasonPhase
+from athletes.models.invitations import Invitation
 from athletes.models.logs import ChangeLog, ViewLog, ViewLogSeal
+from athletes.models.mail import OutgoingMail
 from athletes.models.people import (
     Athlete,
     BodySize,
@@ -15,6 +18,7 @@ from athletes.models.people import (
     Throws,
     TrainingGroup,
 )
+from athletes.models.sign_ins import SignIn
 
 __all__ = [
     "STAFF_ROLES",
@@ -23,21 +27,27 @@ __all__ = [
     "Availability",
     "BodySize",
     "ChangeLog",
+    "CheckIn",
     "Clearance",
     "Consent",
     "ConsentText",
     "Contact",
     "ExternalId",
     "Facility",
+    "Feeling",
     "Guardianship",
+    "Invitation",
     "Level",
     "LevelPeriod",
     "Note",
+    "OutgoingMail",
     "PainReport",
     "PresentManager",
     "Referral",
     "Role",
+    "SeasonPhase",
     "Side",
+    "SignIn",
     "Throws",
     "TrainingGroup",
     "Units",

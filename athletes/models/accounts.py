@@ -79,6 +79,10 @@ class User(Addressed, AbstractUser):
         max_length=8, choices=Units.choices, blank=True, help_text="Empty: as the facility has chosen."
     )
 
+    turn_pin = models.CharField(
+        max_length=128, blank=True, editable=False, help_text="Hashed; ends the view that is turned to a visitor."
+    )
+
     objects = AccountManager()  # type: ignore[misc]
 
     class Meta:

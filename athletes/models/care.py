@@ -111,9 +111,20 @@ class Consent(models.Model):
     text = models.ForeignKey(ConsentText, on_delete=models.PROTECT, related_name="+")
     given_by_name = models.CharField(max_length=120)
     relation = models.CharField(max_length=40)
+    given_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        null=True,
+        blank=True,
+        on_delete=models.SET_NULL,
+        related_name="+",
+        help_text="The account that agreed by itself; empty for a consent on paper.",
+    )
     given_on = models.DateField()
     recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
     withdrawn_on = models.DateField(null=True, blank=True)
+    withdrawn_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="+"
+    )
 
     class Meta:
         ordering = ["athlete", "-given_on"]

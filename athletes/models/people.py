@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from typing import Self
 
 from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
+from django.utils import timezone
 
 from athletes.models.accounts import Role, User
 from athletes.models.base import Addressed, PresentManager, Withdrawable, WithdrawableQuerySet
+
+# Growth, supervision and what guardians may read go by this age whatever the facility’s age of consent is.
+ADULT_YEARS = 18
 
 
 class Level(models.TextChoices):
@@ -30,6 +35,21 @@ class Throws(models.TextChoices):
     BOTH = "both", "both"
 
 
+def _tie_of_guardian(user: User) -> models.Q:
+    """Until the child is of age; afterwards only where the child said that this guardian may go on reading."""
+    still_minor = models.Q(birth_date__gt=adult_when_born_by())
+    return models.Q(guardianships__guardian=user) & (still_minor | models.Q(guardianships__kept_on__isnull=False))
+
+
+def adult_when_born_by() -> dt.date:
+    """Who was born on or before this day is of age today, by the clock of the time zone at work."""
+    today = timezone.localdate()
+    try:
+        return today.replace(year=today.year - ADULT_YEARS)
+    except ValueError:  # 29 February: the birthday is kept on 1 March
+        return today.replace(year=today.year - ADULT_YEARS, month=2, day=28)
+
+
 class AthleteQuerySet(WithdrawableQuerySet):
     def visible_to(self, user: User) -> Self:
         """Admins and coaches: everyone; others: only those they are tied to. No tie means nobody."""
@@ -41,12 +61,17 @@ class AthleteQuerySet(WithdrawableQuerySet):
             Role.VISITING_COACH: models.Q(groups__visiting_coaches=user),
             Role.CLINICIAN: models.Q(referrals__clinician=user),
             Role.ATHLETE: models.Q(account=user),
-            Role.GUARDIAN: models.Q(guardianships__guardian=user),
+            Role.GUARDIAN: _tie_of_guardian(user),
         }
         tie = ties.get(Role(user.role))
         if tie is None:
             return self.none()
         return self.filter(pk__in=Athlete.everything.filter(tie).values("pk")) if tie else self
+
+    def readable_by(self, user: User) -> Self:
+        """Of those, whose measurements the person may read: while consent is withdrawn, admins alone may."""
+        seen = self.visible_to(user)
+        return seen if user.is_authenticated and user.role == Role.ADMIN else seen.filter(consent_withdrawn_on=None)
 
     def with_facts(self) -> Self:
         """Loads all that `athletes.facts` asks for, in a fixed number of queries for any number of athletes."""
@@ -94,6 +119,11 @@ class Athlete(Addressed, Withdrawable):
         limit_choices_to={"role": Role.ATHLETE},
     )
     created_at = models.DateTimeField(auto_now_add=True)
+    # Kept by the consent services: while it is set, what was measured is nobody’s to read but an admin’s.
+    consent_withdrawn_on = models.DateField(null=True, blank=True, editable=False)
+    merged_into = models.ForeignKey(
+        "self", null=True, blank=True, editable=False, on_delete=models.SET_NULL, related_name="merged"
+    )
     # Rises in the transaction of every service that changes a level or a body size: ranges depend on them.
     facts_revision = models.PositiveIntegerField(default=1, editable=False)
 
@@ -201,6 +231,9 @@ class Guardianship(models.Model):
     )
     athlete = models.ForeignKey(Athlete, on_delete=models.CASCADE, related_name="guardianships")
     relation = models.CharField(max_length=40, blank=True, help_text="For example mother.")
+    kept_on = models.DateField(
+        null=True, blank=True, help_text="On which day the athlete, of age, said that this guardian may go on reading."
+    )
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["guardian", "athlete"], name="guardian_of_a_child_once")]

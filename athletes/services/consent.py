@@ -22,8 +22,12 @@ def record_consent(
     given_on: dt.date,
     by: User | None,
     text: ConsentText | None = None,
+    given_by: User | None = None,
 ) -> Consent:
-    """A consent to `text`, or to the text in force on that date. Raises ValidationError when there is none."""
+    """A consent to `text`, or to the text in force on that date. Raises ValidationError when there is none.
+
+    `given_by` is the account that agreed by itself; without it a coach recorded what was signed on paper.
+    """
     require_not_future(given_on, facility_today(), "given_on", "A consent")
     agreed = text or ConsentText.objects.filter(valid_from__lte=given_on).order_by("-valid_from", "-id").first()
     if agreed is None:
@@ -34,9 +38,11 @@ def record_consent(
         given_by_name=require_text(given_by_name, "given_by_name", "The name of who agreed"),
         relation=require_text(relation, "relation", "The relation to the athlete"),
         given_on=given_on,
+        given_by=given_by,
         recorded_by=by,
     )
     save_valid(consent)
+    note_standing(athlete)
     # The name stays in the consent: the log outlives an erasure.
     record_change(
         by=by,
@@ -57,8 +63,9 @@ def withdraw_consent(*, consent: Consent, on: dt.date, by: User, reason: str = "
     require_not_future(on, facility_today(), "withdrawn_on", "A withdrawal")
     if on < row.given_on:
         raise ValidationError({"withdrawn_on": f"The consent was given on {row.given_on:%Y-%m-%d}, after that."})
-    row.withdrawn_on = on
-    save_valid(row, fields=["withdrawn_on"])
+    row.withdrawn_on, row.withdrawn_by = on, by
+    save_valid(row, fields=["withdrawn_on", "withdrawn_by"])
+    note_standing(row.athlete)
     record_change(
         by=by,
         action="consent.withdrawn",
@@ -68,3 +75,15 @@ def withdraw_consent(*, consent: Consent, on: dt.date, by: User, reason: str = "
         reason=reason,
     )
     return row
+
+
+def note_standing(athlete: Athlete) -> None:
+    """`consent_withdrawn_on` of the athlete: set while every consent that was ever given is taken back.
+
+    Readers of sessions ask this column: they cannot afford to ask for every consent.
+    """
+    rows = Consent.objects.filter(athlete=athlete)
+    standing = rows.filter(withdrawn_on=None).exists()
+    last = None if standing else rows.order_by("-withdrawn_on").values_list("withdrawn_on", flat=True).first()
+    Athlete.everything.filter(pk=athlete.pk).update(consent_withdrawn_on=last)
+    athlete.consent_withdrawn_on = last

@@ -1,4 +1,4 @@
-"""Athletes, their levels and groups."""
+"""Athletes, their levels and ids."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from athletes.models import Athlete, ExternalId, LevelPeriod, TrainingGroup, User
+from athletes.models import Athlete, ExternalId, LevelPeriod, User
 from athletes.services.change_log import record_change
 from athletes.services.facts_revision import raise_facts_revision
 from athletes.services.sizes import record_body_size
@@ -137,16 +137,6 @@ def add_external_id(*, athlete: Athlete, value: str, by: User | None, source: st
     return row
 
 
-@transaction.atomic
-def assign_group(*, athlete: Athlete, group: TrainingGroup, by: User, member: bool = True) -> None:
-    """Puts the athlete into a training group, or with `member=False` takes them out."""
-    if group.athletes.filter(pk=athlete.pk).exists() == member:
-        return
-    (group.athletes.add if member else group.athletes.remove)(athlete)
-    action = "group.joined" if member else "group.left"
-    record_change(by=by, action=action, row=group, athlete_uuid=athlete.uuid, after={"group": group.name})
-
-
 def _check_person(athlete: Athlete) -> None:
     athlete.given_name = require_text(athlete.given_name, "given_name", "The given name")
     athlete.family_name = require_text(athlete.family_name, "family_name", "The family name")
@@ -159,6 +149,7 @@ def _check_person(athlete: Athlete) -> None:
         given_name__iexact=athlete.given_name,
         family_name__iexact=athlete.family_name,
         birth_date=athlete.birth_date,
+        merged_into=None,  # a record that was put aside as the same person is no twin
     ).exclude(pk=athlete.pk)
     if twin.exists():
         raise ValidationError(

@@ -89,6 +89,13 @@ def speed(context: dict[str, Any], speed_m_s: float | None, system: str | None =
     return q.format_ball_speed(speed_m_s, reader_system(context, system), decimals=decimals)
 
 
+@register.simple_tag(takes_context=True)
+def speed_difference(context: dict[str, Any], difference_m_s: float, system: str | None = None) -> str:
+    """{% speed_difference line.difference %} → +1.6 mph"""
+    value, unit = q.convert_ball_speed(difference_m_s, reader_system(context, system))
+    return q.with_unit(q.format_number(value, 1, signed=True), unit)
+
+
 @register.simple_tag
 def age(birth_date: date | None, on: date) -> str:
     """{% age athlete.birth_date today %} → 16 y 2 m"""

@@ -44,7 +44,7 @@ def form_page(
         "lede": lede,
         "athlete": athlete,
         "who": who_of(athlete, today_of(request), account_of(request)) if athlete else None,
-        "back": _way_back(request, athlete),
+        "back": way_back(request, athlete),
     }
     return render(request, "athletes/form.html", context, status=UNPROCESSABLE if form.errors else 200)
 
@@ -52,10 +52,10 @@ def form_page(
 def done(request: HttpRequest, athlete: Athlete, sentence: str, *, undo: str = "") -> HttpResponse:
     """Back to where the form was asked for, else to the athlete; with a notice and, given an address, its Undo."""
     messages.success(request, sentence, extra_tags=f"undo:{undo}" if undo else "")
-    return HttpResponseRedirect(_way_back(request, athlete))
+    return HttpResponseRedirect(way_back(request, athlete))
 
 
-def _way_back(request: HttpRequest, athlete: Athlete | None) -> str:
+def way_back(request: HttpRequest, athlete: Athlete | None) -> str:
     """`?next=` of the page that led here, when it is one of ours; the address of another site is not followed."""
     asked = request.GET.get("next", "")
     if url_has_allowed_host_and_scheme(asked, allowed_hosts=None, require_https=request.is_secure()):

@@ -8,9 +8,10 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.views.decorators.http import require_http_methods
 
-from athletes.access import Action, athlete_or_404, require_change
+from athletes.access import athlete_or_404, require_change
 from athletes.forms import AvailabilityForm, ClearanceForm, ConsentForm, PainForm
 from athletes.models import PainReport
+from athletes.policy import Action
 from athletes.requests import account_of
 from athletes.services.care import record_clearance, report_pain, set_availability
 from athletes.services.consent import record_consent

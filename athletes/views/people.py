@@ -7,8 +7,9 @@ from uuid import UUID
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_http_methods
 
-from athletes.access import Action, athlete_or_404, require, require_change
+from athletes.access import athlete_or_404, require_change
 from athletes.forms import AthleteForm, BodySizeForm, LevelForm, NewAthleteForm, a_year_before
+from athletes.policy import Action, require
 from athletes.requests import account_of
 from athletes.services.people import DETAILS, change_athlete, create_athlete, set_level
 from athletes.services.sizes import record_body_size

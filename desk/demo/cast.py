@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
 from typing import Any
 
 STORIES = Path(__file__).with_name("stories.toml")
-
-TINY = 4
-"""Athletes of the smallest demonstration, for tests: the first of the stories."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +23,11 @@ class Off:
 
 @dataclass(frozen=True, slots=True)
 class Story:
-    """One athlete. `age` in years on the day of the demo; `height_cm` nine months before; `grows_cm` in a year."""
+    """One athlete. `age` in years on the day of the demo; `height_cm` nine months before; `grows_cm` in a year.
+
+    `holds_still`: the numbers stay where they were while ranges move; `is_tiny`: also in the smallest demonstration.
+    `tires`: metric → by how many half widths of its target it moves from the first throw of a session to the last.
+    """
 
     name: tuple[str, str]
     story: str
@@ -47,12 +49,16 @@ class Story:
     note: str = ""
     pain: str = ""
     availability: tuple[str, str] = ("full", "")
+    feels: tuple[str, str] | None = None
     unseen_weeks: int = 0
     throws_a_session: int = 10
     flat_ground: bool = False
     controlled: bool = False
     consent: bool = True
     old_height: bool = False
+    holds_still: bool = False
+    tires: Mapping[str, float] = field(default_factory=dict)
+    is_tiny: bool = False
 
     @property
     def full_name(self) -> str:
@@ -66,18 +72,20 @@ class Story:
 @dataclass(frozen=True, slots=True)
 class Cast:
     facility: dict[str, Any]
-    groups: tuple[dict[str, str], ...]
+    groups: tuple[dict[str, Any], ...]
     athletes: tuple[Story, ...] = field(default=())
 
 
 @cache
 def load_cast(size: str = "full") -> Cast:
-    """Everybody, or the first few for `size="tiny"`. Raises ValueError for another size."""
+    """Everybody, or for `size="tiny"` the few that say so. Raises ValueError for another size."""
     if size not in {"full", "tiny"}:
         raise ValueError(f"The demo has the sizes full and tiny, not “{size}”.")
     data = tomllib.loads(STORIES.read_text(encoding="utf-8"))
     athletes = tuple(_story(entry) for entry in data["athletes"])
-    return Cast(data["facility"], tuple(data["groups"]), athletes[:TINY] if size == "tiny" else athletes)
+    return Cast(
+        data["facility"], tuple(data["groups"]), tuple(one for one in athletes if one.is_tiny or size == "full")
+    )
 
 
 def _story(entry: dict[str, Any]) -> Story:
@@ -87,5 +95,6 @@ def _story(entry: dict[str, Any]) -> Story:
             "name": tuple(entry["name"]),
             "off": tuple(Off(*item) for item in entry["off"]),
             "availability": tuple(entry.get("availability", ("full", ""))),
+            "feels": tuple(entry["feels"]) if "feels" in entry else None,
         }
     )

@@ -40,14 +40,14 @@ def level_of(story: Story, date: dt.date, today: dt.date) -> str:
 
 def demo_files(athletes: Sequence[Story], today: dt.date, *, without: Collection[Visit] = ()) -> Iterable[DemoFile]:
     """All tables, oldest day first. `without`: visits of which there are recordings instead."""
-    writers = {"motion_capture": _markers_day, "video": _video_day, "hands_on": _screens_day}
+    writers = {"motion_capture": markers_day, "video": _video_day, "hands_on": _screens_day}
     for (date, method), visits in visits_by_day(athletes, today).items():
         tabled = [visit for visit in visits if visit not in without]
         if tabled:
             yield writers[method](date, tabled, today)
 
 
-def _markers_day(date: dt.date, visits: Sequence[Visit], today: dt.date) -> DemoFile:
+def markers_day(date: dt.date, visits: Sequence[Visit], today: dt.date) -> DemoFile:
     """North room: one row a throw, a units row, numbers read at first touch, stride and releases in metres."""
     metrics = _all_metrics("motion_capture")
     text = io.StringIO()

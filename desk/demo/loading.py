@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import time
 from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
@@ -27,6 +28,7 @@ ROOMS: dict[str, dict[str, Any]] = {
     "Remote video": {"landing": "fc", "filter_known": False, "method": "video"},
     "Treatment table": {"method": "hands_on"},
 }
+TRIES, PAUSE_S = 120, 0.5
 FRAME_RATE_HZ = {"North room": 240.0, "Remote video": 120.0}
 
 
@@ -56,6 +58,11 @@ def load(upload: Upload, room: str) -> Upload:
     accept_upload(upload.pk)
     upload.refresh_from_db()
     return upload
+
+
+def is_unfinished(upload: Upload) -> bool:
+    """Whether `load` has to come back: another worker read the file just now, and may have made it ready since."""
+    return upload.is_working or upload.state == Upload.State.READY
 
 
 def match_as_suggested(upload: Upload, room: str) -> None:
@@ -88,7 +95,15 @@ def record_visit(visit: Visit, today: dt.date, *, tiny: bool = False) -> None:
         upload = receive(file, coach)
         if upload.state == Upload.State.RECEIVED:
             Upload.objects.filter(pk=upload.pk).update(read_options={"setup": str(setup.uuid)})
-        load(upload, ROOM)
+        load_to_the_end(upload, ROOM)
+
+
+def load_to_the_end(upload: Upload, room: str) -> None:
+    """Comes back while another worker reads the file; gives up after a minute, and a person finds it on Upload."""
+    for _ in range(TRIES):
+        if not is_unfinished(load(upload, room)):
+            return
+        time.sleep(PAUSE_S)
 
 
 def left_for_the_coach(today: dt.date) -> list[DemoFile]:

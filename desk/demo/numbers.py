@@ -138,7 +138,7 @@ def _centre_of_limits(applied: Applied) -> Centre:
 
 
 def generator_for(*words: object) -> np.random.Generator:
-    """Numbers that depend on these words alone, so that every run writes the same files."""
+    """Numbers that depend on these words alone, so that every run, on whatever day, writes the same ones."""
     digest = sha256("·".join(map(str, words)).encode()).digest()
     return np.random.default_rng(int.from_bytes(digest[:8], "big"))
 
@@ -146,7 +146,7 @@ def generator_for(*words: object) -> np.random.Generator:
 def values_of(metric: Metric, visit: Visit, level: str, height_cm: float, throws: int) -> list[float] | None:
     """One number a throw, in the metric's own unit."""
     story = visit.story
-    centre = centre_of(metric, story, visit.method, level, height_cm)
+    centre = _centre_on(metric, visit, level, height_cm)
     if centre is None:
         return None
     if (metric.unit == "count" and not metric.is_screen) or metric.unit in ("yes/no", "0-10"):
@@ -155,15 +155,26 @@ def values_of(metric: Metric, visit: Visit, level: str, height_cm: float, throws
     own = float(np.clip(generator_for(story.full_name, both_sides).normal(0, OWN_SPREAD), -1.1, 1.1))
     shift = sum(_shift(off, visit) for off in story.off if off.metric == metric.key)
     spread = metric.spread(visit.method, level)
-    draw = generator_for(story.full_name, metric.key, visit.date, visit.method)
-    of_day = generator_for(story.full_name, both_sides, visit.date) if metric.side else draw
+    draw = generator_for(story.full_name, metric.key, visit.ordinal, visit.method)
+    of_day = generator_for(story.full_name, both_sides, visit.ordinal) if metric.side else draw
     day = of_day.normal(0, spread.session_sd or 0.0)
     mean = centre.middle + centre.half_width * (shift or own) + day
     within = (spread.within_sd or centre.half_width / 4) * (STEADY_HAND if metric.side else 1.0)
-    numbers = mean + draw.normal(0, within, throws)
+    tired = centre.half_width * story.tires.get(metric.key, 0.0) * np.linspace(0, 1, throws)
+    numbers = mean + tired + draw.normal(0, within, throws)
     low = -math.inf if metric.plausible_low is None else metric.plausible_low
     high = math.inf if metric.plausible_high is None else metric.plausible_high
     return [float(number) for number in np.clip(numbers, low, high)]
+
+
+def _centre_on(metric: Metric, visit: Visit, level: str, height_cm: float) -> Centre | None:
+    """By the range of the day; who holds still keeps the centre of the level and height that the story begins with."""
+    story = visit.story
+    if story.holds_still:
+        first = centre_of(metric, story, visit.method, story.level_before or story.level, story.height_cm)
+        if first is not None:
+            return first
+    return centre_of(metric, story, visit.method, level, height_cm)
 
 
 def _shift(off: Off, visit: Visit) -> float:
@@ -173,6 +184,6 @@ def _shift(off: Off, visit: Visit) -> float:
 def ball_speeds(visit: Visit, level: str, throws: int) -> list[float]:
     """m/s, one a throw."""
     own = generator_for(visit.story.full_name, "ball speed").normal(0, 1.2)
-    draw = generator_for(visit.story.full_name, "ball speed", visit.date)
+    draw = generator_for(visit.story.full_name, "ball speed", visit.ordinal)
     share = 0.6 if visit.story.controlled else 1.0
     return [float(share * (BALL_SPEED[level] + own) + number) for number in draw.normal(0, 0.4, throws)]

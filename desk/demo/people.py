@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from typing import Any
 
 from athletes.models import (
     Athlete,
@@ -16,8 +17,9 @@ from athletes.models import (
 )
 from athletes.services.care import report_pain, set_availability
 from athletes.services.consent import record_consent
+from athletes.services.groups import assign_group
 from athletes.services.notes import add_note
-from athletes.services.people import add_external_id, assign_group, create_athlete, set_level
+from athletes.services.people import add_external_id, create_athlete, set_level
 from athletes.services.sizes import record_body_size
 from desk.demo.accounts import DEMO_PASSWORD, PEOPLE
 from desk.demo.cast import Cast, Story
@@ -58,7 +60,7 @@ def _account(role: str, name: str, given: str, family: str) -> User:
     )
 
 
-def _group(entry: dict[str, str], accounts: dict[str, User]) -> TrainingGroup:
+def _group(entry: dict[str, Any], accounts: dict[str, User]) -> TrainingGroup:
     group = TrainingGroup.objects.create(name=entry["name"])
     if "visiting_coach" in entry:
         group.visiting_coaches.add(accounts[entry["visiting_coach"]])

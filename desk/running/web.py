@@ -6,9 +6,11 @@ from desk.running.parent_death import die_with_parent
 
 wsgi_app = "config.wsgi:application"
 worker_class = "gthread"
-# Few processes, some threads: pages wait for the database more than they compute.
-workers = 2
-threads = 4
+# Pages compute more than they wait for the database, and threads of one process compute in turns: of eight people at
+# once the slowest wait less with four processes than with two (docs/performance.md). Threads beyond two a process are
+# for the connections that a browser opens and leaves silent, each of which holds one for up to five seconds.
+workers = 4
+threads = 3
 # A browser opens spare connections and holds them; they must not look like a hung worker.
 timeout = 60
 graceful_timeout = 5

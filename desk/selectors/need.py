@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, Protocol
+from uuid import UUID
 
-from django.urls import reverse
+from desk.selectors.addresses import address_of
 
-from athletes.models import Athlete
-
-Kind = Literal["pain", "stopped", "answer", "refused", "flags", "unseen", "size", "more"]
+Kind = Literal[
+    "pain", "stopped", "answer", "refused", "flags", "due", "recurring", "sore", "shared", "unseen", "size", "more"
+]
 FIRST_NAMES = 3  # a line names this many people and counts the others
 
 
@@ -54,19 +56,33 @@ class Need:
 
 @dataclass(frozen=True, slots=True)
 class Needs:
-    """Lines of one reason; `count` is how many athletes or files they stand for."""
+    """Lines of one reason; `count` is how many athletes or files they stand for.
+
+    `unworded`: further lines that no page has room for, counted alone.
+    """
 
     lines: tuple[Need, ...]
     count: int
+    unworded: int = 0
 
 
 NOTHING = Needs((), 0)
 
 
-def person(athlete: Athlete, page: str = "desk:record") -> Person:
-    return Person(athlete.name, reverse(page, args=[athlete.uuid]))
+class Named(Protocol):
+    """An athlete, or what a list read of one."""
+
+    @property
+    def name(self) -> str: ...
+
+    @property
+    def uuid(self) -> UUID: ...
 
 
-def several(athletes: list[Athlete], page: str = "desk:record") -> tuple[tuple[Person, ...], int]:
+def person(athlete: Named, page: str = "desk:record") -> Person:
+    return Person(athlete.name, address_of(page, athlete.uuid))
+
+
+def several(athletes: Sequence[Named], page: str = "desk:record") -> tuple[tuple[Person, ...], int]:
     """The first names, and how many more there are."""
     return tuple(person(row, page) for row in athletes[:FIRST_NAMES]), max(0, len(athletes) - FIRST_NAMES)

@@ -3,60 +3,66 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections import defaultdict
+from typing import Any
 
-from django.db.models import Prefetch
 from django.utils import timezone
 
-from athletes.facts import Stopped, availability_on, body_size_on, open_pain_reports, stopped_on
-from athletes.facts.ages import ADULT_YEARS
-from athletes.models import Athlete, PainReport, User
-from athletes.models.people import AthleteQuerySet
+from athletes.facts import SIZE_FIELDS, sizes_by, stopped_by
+from athletes.models import BodySize, PainReport, Role
+from athletes.models.accounts import account_name
 from desk.selectors.need import NOTHING, Kind, Need, Needs, person, several
-from desk.selectors.now import AWAY, with_state
+from desk.selectors.watched import Watched, WatchedAthlete
 from desk.words import day_of
 
 PAIN_SENTENCE = "Throwing and loaded work are stopped."
 CLEARANCE = "A clearance is needed before the next throw."
+REPORTED_BY = tuple(f"reported_by__{name}" for name in ("first_name", "last_name", "username", "role"))
 
 
-def pain_and_stops(user: User, today: dt.date) -> Needs:
-    """Everybody who is stopped, whoever coaches them: open pain first, then the latest."""
-    reports = PainReport.objects.open().select_related("reported_by")
-    athletes = (
-        with_state(Athlete.objects.visible_to(user), today)
-        .filter(is_stopped=1)
-        .prefetch_related("availabilities", Prefetch("pain_reports", reports, to_attr="known_open_pain"))
-        .order_by("-has_open_pain", "family_name", "given_name", "pk")
-    )
-    lines = [_stop_line(row, stopped, today) for row in athletes if (stopped := stopped_on(row, today))]
+def pain_and_stops(watched: Watched) -> Needs:
+    """Everybody who is stopped, whoever coaches them: open pain first. One query, none where nobody is."""
+    reports = _open_reports(watched.stopped) if watched.stopped else {}
+    lines = [line for row in watched.stopped if (line := _stop_line(row, reports.get(row.pk, []), watched.today))]
     return Needs(tuple(lines), len(lines))
 
 
-def _stop_line(athlete: Athlete, stopped: Stopped, today: dt.date) -> Need:
+def _open_reports(athletes: list[WatchedAthlete]) -> dict[int, list[Any]]:
+    """Of each by primary key, the newest first."""
+    found = defaultdict(list)
+    rows = PainReport.objects.open().filter(athlete__in=[row.pk for row in athletes])
+    for row in rows.values_list("athlete", "where", "reported_at", *REPORTED_BY, named=True):
+        found[row.athlete].append(row)
+    return found
+
+
+def _stop_line(athlete: WatchedAthlete, reports: list[Any], today: dt.date) -> Need | None:
+    stopped = stopped_by([(row.where, timezone.localdate(row.reported_at)) for row in reports], athlete.held)
+    if stopped is None:
+        return None
     if stopped.is_pain:
         kind: Kind = "pain"
         title, ending = "Pain: ", f", {stopped.reason.removeprefix('pain: ')}."
-        reason = f"{_reported(open_pain_reports(athlete)[0], today)} {CLEARANCE}"
+        reason = f"{_reported(reports[0], today)} {CLEARANCE}"
     else:
         kind, title, ending = "stopped", "Stopped: ", "."
-        why = availability_on(athlete, today).limits.rstrip(".")
+        why = athlete.held.limits.rstrip(".")
         reason = f"Since {day_of(stopped.since, today)}{f': {why}' if why else ''}."
     who = person(athlete)
     return Need(kind, title, (who,), ending=ending, sentence=PAIN_SENTENCE, reason=reason, step="Open", url=who.url)
 
 
-def _reported(report: PainReport, today: dt.date) -> str:
+def _reported(report: Any, today: dt.date) -> str:
     at = timezone.localtime(report.reported_at)
     when = f"{at:%H:%M}" if at.date() == today else day_of(at.date(), today)
-    by = f" by {report.reported_by}, {report.reported_by.get_role_display()}" if report.reported_by else ""
+    *name, role = (getattr(report, field) for field in REPORTED_BY)
+    by = f" by {account_name(*name)}, {Role(role).label}" if role else ""
     return f"Reported{by}, {when}."
 
 
-def sizes_needed(watched: AthleteQuerySet, today: dt.date) -> Needs:
+def sizes_needed(watched: Watched) -> Needs:
     """Growing athletes without a height and a mass of the last half year; ranges by body size wait for them."""
-    born_after = today.replace(year=today.year - ADULT_YEARS, day=min(today.day, 28))
-    minors = with_state(watched, today).filter(birth_date__gt=born_after).exclude(state_now=AWAY)
-    waiting = [row for row in minors.prefetch_related("body_sizes") if _is_size_needed(row, today)]
+    waiting = _without_fresh_sizes(watched.growing, watched.today)
     if not waiting:
         return NOTHING
     people, more = several(waiting, page="athletes:body-size")
@@ -73,6 +79,13 @@ def sizes_needed(watched: AthleteQuerySet, today: dt.date) -> Needs:
     return Needs((line,), len(waiting))
 
 
-def _is_size_needed(athlete: Athlete, today: dt.date) -> bool:
-    sizes = body_size_on(athlete, today)
-    return any(size is None or size.is_old for size in (sizes.height, sizes.mass))
+def _without_fresh_sizes(athletes: list[WatchedAthlete], today: dt.date) -> list[WatchedAthlete]:
+    """One query, none where nobody grows."""
+    if not athletes:
+        return []
+    measured = defaultdict(list)
+    rows = BodySize.objects.filter(athlete__in=[row.pk for row in athletes])
+    for row in rows.values_list("athlete", *SIZE_FIELDS, named=True):
+        measured[row.athlete].append(row)
+    known = [(row, sizes_by(measured[row.pk], row.birth_date, today)) for row in athletes]
+    return [row for row, sizes in known if any(one is None or one.is_old for one in (sizes.height, sizes.mass))]

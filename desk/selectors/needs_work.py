@@ -3,24 +3,28 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable
+from typing import NamedTuple
+from uuid import UUID
 
 from django.conf import settings
-from django.db.models import Count, Q
+from django.db.models import Count, QuerySet
 from django.urls import reverse
 from django.utils import timezone
 
-from athletes.models import Athlete, User
-from athletes.models.people import AthleteQuerySet
-from desk.selectors.need import NOTHING, FlagWords, Kind, Need, Needs, person, several
-from desk.selectors.now import with_standing, with_state
+from athletes.models import User
+from athletes.models.accounts import account_name
+from desk.selectors.addresses import address_of
+from desk.selectors.need import FIRST_NAMES, NOTHING, FlagWords, Kind, Need, Needs, person, several
+from desk.selectors.watched import Watched, WatchedAthlete
+from desk.selectors.worded import Keys, worded_once
 from desk.words import counted
 from metrics.catalogue import load_catalogue
 from metrics.models import Finding
 from metrics.services.standing import THROWING_METHODS
 from sessions.models import CaptureSession, Upload
 
-NEW_FLAG_DAYS = 14
+MOST_WORDED = 13
+"""Lines of new flags: as many as a page shows, and the names of those that it counts together."""
 REFUSED_DAYS = 14
 FLAGS_IN_A_LINE = 2
 FILES_NAMED = 2
@@ -36,21 +40,46 @@ KNOWN_WORDS: dict[str, str] = {
     Finding.Confirmation.CONFIRMED: "confirmed",
 }
 
+Sessions = dict[int, UUID]
+UPLOADED_BY = tuple(f"uploaded_by__{name}" for name in ("first_name", "last_name", "username"))
+UPLOAD = ("pk", "uuid", "filename", "state", "error_sentence", "uploaded_by", *UPLOADED_BY)
+
+
+class UploadRow(NamedTuple):
+    """What is read of an upload, in the order of UPLOAD; the last three are None where nobody is named."""
+
+    pk: int
+    uuid: UUID
+    filename: str
+    state: str
+    error_sentence: str
+    uploaded_by: int | None
+    first_name: str
+    last_name: str
+    username: str
+
 
 def uploads_needed(user: User, today: dt.date) -> Needs:
-    """Files that wait for a person: the reader's own first, then the newest. Refused ones for two weeks."""
-    since = timezone.now() - dt.timedelta(days=REFUSED_DAYS)
-    waiting = Upload.objects.visible_to(user).needing_an_answer()
-    refused = Upload.objects.visible_to(user).filter(state=Upload.State.REFUSED, uploaded_at__gte=since)
-    found = (waiting | refused).select_related("uploaded_by")
-    rows: list[Upload] = sorted(found, key=lambda row: row.uploaded_by_id != user.pk)
-    units = dict(found.annotate(units=Count("draft__units")).values_list("pk", "units"))
+    """Files that wait for a person: the reader's own first, then the newest. Refused ones for two weeks.
+
+    One query, and one for each file that has a line of its own.
+    """
+    since = timezone.make_aware(dt.datetime.combine(today - dt.timedelta(days=REFUSED_DAYS), dt.time.min))
+    found = map(UploadRow._make, _waiting(user, since))
+    rows = sorted(found, key=lambda row: row.uploaded_by != user.pk)
     by_state = {state: [row for row in rows if row.state == state] for state in ASKING}
-    lines = [_upload_line(state, group, units, user) for state, group in by_state.items() if group]
+    lines = [_upload_line(state, group, user) for state, group in by_state.items() if group]
     return Needs(tuple(lines), len(rows))
 
 
-def _upload_line(state: Upload.State, uploads: list[Upload], units_of: dict[int, int], user: User) -> Need:
+@worded_once
+def _waiting(user: User, since: dt.datetime) -> QuerySet:
+    uploads = Upload.objects.visible_to(user)
+    refused = uploads.filter(state=Upload.State.REFUSED, uploaded_at__gte=since)
+    return (uploads.needing_an_answer() | refused).values_list(*UPLOAD)
+
+
+def _upload_line(state: Upload.State, uploads: list[UploadRow], user: User) -> Need:
     """One file by name and with its next step; several of one kind together."""
     title, ending, step = ASKING[state]
     kind: Kind = "refused" if state == Upload.State.REFUSED else "answer"
@@ -60,56 +89,62 @@ def _upload_line(state: Upload.State, uploads: list[Upload], units_of: dict[int,
         title = f"{len(uploads)} uploads: {title.removeprefix('Upload: ')}"
         return Need(kind, title, reason=f"{names}{more}", step="Uploads", url=reverse("sessions:uploads"))
     upload = uploads[0]
-    by = f", from {upload.uploaded_by}" if upload.uploaded_by and upload.uploaded_by_id != user.pk else ""
-    units = f", {counted(units_of[upload.pk], 'session')}" if units_of[upload.pk] else ""
-    reason = f"{upload.filename}{units}{by}. {upload.error_sentence if kind == 'refused' else ending}".strip()
-    return Need(kind, title, reason=reason, step=step, url=reverse("metrics:import", args=[upload.uuid]))
-
-
-def flags_needed(watched: AthleteQuerySet, today: dt.date) -> Needs:
-    """New flags of the last two weeks, an athlete a line, the heaviest first. Recurring ones are not new."""
-    since = today - dt.timedelta(days=NEW_FLAG_DAYS)
-    flagged = (
-        watched.filter(Q(standing__flags_new__gt=0) | Q(standing__flags_confirmed__gt=0))
-        .filter(standing__last_date__gte=since)
-        .select_related("standing")
-        .order_by("-standing__top_priority", "family_name", "pk")
+    by = (
+        f", from {account_name(upload.first_name, upload.last_name, upload.username)}"
+        if upload.uploaded_by and upload.uploaded_by != user.pk
+        else ""
     )
-    athletes = list(flagged)
-    sessions = _judged_sessions(athletes, since)
-    lines = [_flag_line(row, sessions[row.pk]) for row in athletes if row.pk in sessions]
-    return Needs(tuple(lines), len(lines))
+    units = Upload.objects.filter(pk=upload.pk).aggregate(units=Count("draft__units"))["units"]
+    parts = f", {counted(units, 'session')}" if units else ""
+    reason = f"{upload.filename}{parts}{by}. {upload.error_sentence if kind == 'refused' else ending}".strip()
+    return Need(kind, title, reason=reason, step=step, url=address_of("metrics:import", upload.uuid))
 
 
-def _judged_sessions(athletes: Iterable[Athlete], since: dt.date) -> dict[int, CaptureSession]:
-    """The session that an athlete's standing was made of, when it is not older than `since`."""
-    rows = CaptureSession.objects.filter(athlete__in=list(athletes), method__in=THROWING_METHODS, date__gte=since)
-    return {row.athlete_id: row for row in rows.order_by("date", "pk").only("athlete_id", "uuid", "date")}
+def flags_needed(watched: Watched, sessions: Sessions) -> Needs:
+    """New flags of the last two weeks, an athlete a line, the heaviest first. Recurring ones are not new."""
+    athletes = watched.newly_flagged
+    lines = [_flag_line(row, sessions[row.pk]) for row in athletes[:MOST_WORDED] if row.pk in sessions]
+    return Needs(tuple(lines), len(athletes), unworded=max(0, len(athletes) - MOST_WORDED))
 
 
-def _flag_line(athlete: Athlete, session: CaptureSession) -> Need:
-    flags = [flag for flag in athlete.standing.flags if flag[3] in NEW]
+def judged_sessions(watched: Watched) -> Sessions:
+    """Of those whom a line names: the session that their flags are of."""
+    athletes = [*watched.newly_flagged[:MOST_WORDED], *watched.recurring[:FIRST_NAMES]]
+    if not athletes:
+        return {}
+    wanted = {row.pk: row.thrown_last for row in athletes}
+    found = _thrown(Keys.of(wanted), dt.date.fromisoformat(min(wanted.values())))
+    return {athlete: uuid for athlete, date, uuid in found if str(date) == wanted[athlete]}
+
+
+@worded_once
+def _thrown(athletes: Keys, since: dt.date) -> QuerySet:
+    thrown = CaptureSession.objects.filter(athlete__in=athletes.places, method__in=THROWING_METHODS, date__gte=since)
+    return thrown.order_by("date", "pk").values_list("athlete_id", "date", "uuid")
+
+
+def _flag_line(athlete: WatchedAthlete, session: UUID) -> Need:
+    flags = [flag for flag in athlete.flags or () if flag[3] in NEW]
     more = len(flags) - FLAGS_IN_A_LINE
     return Need(
         "flags",
         "New flag: " if len(flags) == 1 else "New flags: ",
         (person(athlete),),
         reason=f"and {more} more" if more > 0 else "",
-        flags=tuple(_flag_words(*flag) for flag in flags[:FLAGS_IN_A_LINE]),
+        flags=tuple(flag_words(*flag) for flag in flags[:FLAGS_IN_A_LINE]),
         step="Session",
-        url=reverse("metrics:session", args=[session.uuid]),
+        url=address_of("metrics:session", session),
     )
 
 
-def _flag_words(metric: str, side: str, sure: str, confirmation: str) -> FlagWords:
+def flag_words(metric: str, side: str, sure: str, confirmation: str) -> FlagWords:
     known = load_catalogue().metrics.get(metric)
     return FlagWords(side, sure, known.short_name if known else metric, KNOWN_WORDS.get(confirmation, ""))
 
 
-def unseen_needed(watched: AthleteQuerySet, today: dt.date) -> Needs:
+def unseen_needed(watched: Watched) -> Needs:
     """Athletes who were not measured for so many weeks, in one line; who is away is not missed."""
-    rows = with_standing(with_state(watched, today), today).filter(is_unseen=1)
-    athletes = sorted(rows, key=lambda row: _last_date(row) or dt.date.min, reverse=True)
+    athletes = sorted(watched.unseen, key=lambda row: row.last_date or dt.date.min, reverse=True)
     if not athletes:
         return NOTHING
     people, more = several(athletes)
@@ -120,20 +155,14 @@ def unseen_needed(watched: AthleteQuerySet, today: dt.date) -> Needs:
         "Not seen: " if one else f"Not seen for {counted(weeks, 'week')}: ",
         people,
         more,
-        reason=_unseen_reason(athletes[0], today) if one else "Measure again, or set them away.",
+        reason=_unseen_reason(athletes[0], watched.today) if one else "Measure again, or set them away.",
         step="Record" if one else "Roster",
         url=people[0].url if one else f"{reverse('desk:roster')}?sort=last",
     )
     return Needs((line,), len(athletes))
 
 
-def _last_date(athlete: Athlete) -> dt.date | None:
-    standing = getattr(athlete, "standing", None)
-    return standing.last_date if standing else None
-
-
-def _unseen_reason(athlete: Athlete, today: dt.date) -> str:
-    last = _last_date(athlete)
-    if last is None:
+def _unseen_reason(athlete: WatchedAthlete, today: dt.date) -> str:
+    if athlete.last_date is None:
         return "Never measured since they were entered."
-    return f"Last measured {(today - last).days:,} days ago. Measure again, or set them away."
+    return f"Last measured {(today - athlete.last_date).days:,} days ago. Measure again, or set them away."

@@ -9,13 +9,27 @@ import datetime as dt
 from functools import lru_cache
 
 from django.conf import settings
-from django.db.models import Case, Exists, F, FilteredRelation, IntegerField, OuterRef, Q, Subquery, Value, When
+from django.db.models import (
+    Case,
+    Exists,
+    F,
+    FilteredRelation,
+    IntegerField,
+    OuterRef,
+    Q,
+    QuerySet,
+    Subquery,
+    Value,
+    When,
+)
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 
 from athletes.models import Availability, LevelPeriod, PainReport, User
 from athletes.models.people import Athlete, AthleteQuerySet
+from desk.selectors.worded import worded_once
 
+SeenLimits = tuple[dt.date, dt.datetime]
 STOPPED, AWAY = Availability.State.STOPPED, Availability.State.AWAY
 
 
@@ -24,11 +38,14 @@ def unseen_before(today: dt.date) -> dt.date:
     return today - dt.timedelta(weeks=settings.UNSEEN_AFTER_WEEKS)
 
 
-def watched_by(user: User) -> AthleteQuerySet:
-    """A coach's own athletes; everyone for whoever has none of their own."""
-    everyone = Athlete.objects.visible_to(user)
-    own = everyone.filter(responsible_coach=user)
-    return own if own.exists() else everyone
+def has_own(user: User) -> bool:
+    """Whether the user looks after some athletes; whoever has none of their own looks after everyone."""
+    return bool(_one_of(user))
+
+
+@worded_once
+def _one_of(user: User) -> QuerySet:
+    return Athlete.objects.visible_to(user).filter(responsible_coach=user).order_by().values_list("pk")[:1]
 
 
 def with_state(athletes: AthleteQuerySet, today: dt.date) -> AthleteQuerySet:
@@ -59,21 +76,23 @@ def with_standing(athletes: AthleteQuerySet, today: dt.date) -> AthleteQuerySet:
 
     Somebody who was never measured counts from the day on which they were entered. Away is not unseen.
     """
-    return _with_standing(athletes, *_seen_limits(today))
+    return _with_standing(athletes, *seen_limits(today))
 
 
 def everyone_now(today: dt.date) -> AthleteQuerySet:
     """All athletes with state and standing, to be narrowed by `visible_to` and sorted: the roster's beginning."""
-    return _everyone_now(today, *_seen_limits(today))
+    return everyone_since(today, *seen_limits(today))
 
 
 @lru_cache(maxsize=2)
-def _everyone_now(today: dt.date, seen_before: dt.date, entered_before: dt.datetime) -> AthleteQuerySet:
-    """Kept, since wording it takes longer than asking it; never evaluated itself."""
+def everyone_since(today: dt.date, seen_before: dt.date, entered_before: dt.datetime) -> AthleteQuerySet:
+    """`everyone_now` by the limits of `seen_limits`. Kept, since wording it takes longer than asking it; never
+    evaluated itself.
+    """
     return _with_standing(with_state(Athlete.objects.all(), today), seen_before, entered_before)
 
 
-def _seen_limits(today: dt.date) -> tuple[dt.date, dt.datetime]:
+def seen_limits(today: dt.date) -> SeenLimits:
     """Before which date somebody was last measured, or entered without being measured, who is unseen."""
     limit = unseen_before(today)
     return limit, timezone.make_aware(dt.datetime.combine(limit, dt.time.min))

@@ -3,19 +3,32 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
 from dataclasses import dataclass
 from uuid import UUID
 
-from django.utils import timezone
+from django.db.models import Prefetch, prefetch_related_objects
 
-from athletes.facts import AvailabilityOn, SizesOn, Stopped, availability_on, body_size_on, stopped_on
-from athletes.models import Athlete, Role, User, ViewLog
+from athletes.facts import (
+    AvailabilityOn,
+    CheckInOn,
+    SizesOn,
+    Stopped,
+    availability_on,
+    body_size_on,
+    check_in_on,
+    has_consent,
+    is_minor,
+    stopped_on,
+)
+from athletes.models import Athlete, Facility, PainReport, Role, User
+from athletes.policy import FAMILY, Action, role_may
+from athletes.services.family import may_agree, may_take_back
+from desk.selectors.looks import Look, Names, latest_looks
+from desk.selectors.shares import Told, shares_told
+from metrics.models import Share
 from sessions.models import CaptureSession, Method
 
-SESSIONS_SHOWN = 5
-LOOKS_SHOWN = 12
-LOOKS_READ = 400  # rows of the log read at most: a page may be looked at often in one day
+WAITING_SHOWN = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,27 +40,53 @@ class Measured:
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
-    name: str
-    role: str
-    on: dt.date
+class Agreement:
+    """Whether the athlete may be measured, and what this reader decides. `withdrawn_on`: it was taken back."""
+
+    is_missing: bool
+    withdrawn_on: dt.date | None
+    may_agree: bool
+    may_take_back: bool
+    chooses_readers: bool
+
+    @property
+    def is_needed(self) -> bool:
+        return self.is_missing or self.withdrawn_on is not None
 
 
 @dataclass(frozen=True, slots=True)
 class OwnPage:
+    """`is_self`: the athlete reads; `is_family`: the athlete or a guardian, else a coach looks at what they see."""
+
     uuid: UUID
     given_name: str
+    today: dt.date
     is_self: bool
+    is_family: bool
     coach: str
     stopped: Stopped | None
     availability: AvailabilityOn
-    measured: tuple[Measured, ...]
+    agreement: Agreement
+    said: CheckInOn | None
+    told: Told | None
+    earlier: tuple[Told, ...]
+    waiting: tuple[Measured, ...]
     sizes: SizesOn
     looks: tuple[Look, ...]
+    may_read_looks: bool
 
     @property
     def may_throw(self) -> bool:
         return self.stopped is None and self.availability.state != "away"
+
+    @property
+    def look_again_on(self) -> dt.date | None:
+        return self.told.look_again_on if self.told else None
+
+    @property
+    def is_look_overdue(self) -> bool:
+        """The day has gone by, and nobody has measured since."""
+        return self.look_again_on is not None and self.look_again_on < self.today and not self.waiting
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,38 +96,75 @@ class Child:
     is_stopped: bool
 
 
-def own_page(athlete: Athlete, user: User, today: dt.date) -> OwnPage:
+def own_page(athlete: Athlete, user: User, facility: Facility, today: dt.date) -> OwnPage:
+    _load_facts(athlete)
+    told = shares_told(athlete, user)
+    may_read_looks = role_may(user, Action.READ_VIEW_LOG)
+    is_self = athlete.account_id is not None and athlete.account_id == user.pk
+    names = Names()
+    looks = latest_looks(athlete, user, names) if may_read_looks else ()
+    if not may_read_looks:
+        names.learn((), coach_id=athlete.responsible_coach_id)
     return OwnPage(
         uuid=athlete.uuid,
         given_name=athlete.given_name,
-        is_self=athlete.account_id is not None and athlete.account_id == user.pk,
-        coach=str(athlete.responsible_coach or ""),
+        today=today,
+        is_self=is_self,
+        is_family=user.role in FAMILY,
+        coach=names.coach,
         stopped=stopped_on(athlete, today),
         availability=availability_on(athlete, today),
-        measured=_measured(athlete),
+        agreement=_agreement(athlete, user, facility, today),
+        said=check_in_on(athlete, today),
+        told=told[0] if told else None,
+        earlier=told[1:],
+        waiting=_waiting(athlete, told[0] if told else None),
         sizes=body_size_on(athlete, today),
-        looks=tuple(_looks(athlete, user)),
+        looks=looks,
+        may_read_looks=may_read_looks,
     )
 
 
-def own_athletes(user: User, today: dt.date) -> tuple[Child, ...]:
+def own_pages(user: User) -> list[UUID]:
     """Whose page an athlete or guardian may open."""
+    return list(Athlete.objects.visible_to(user).values_list("uuid", flat=True))
+
+
+def own_athletes(user: User, today: dt.date) -> tuple[Child, ...]:
     rows = Athlete.objects.visible_to(user).with_facts()
     return tuple(Child(row.uuid, row.given_name, stopped_on(row, today) is not None) for row in rows)
 
 
-def _measured(athlete: Athlete) -> tuple[Measured, ...]:
-    """Date and method only. The family may not see the session, so this does not go through `visible_to`."""
-    rows = CaptureSession.objects.filter(athlete=athlete).values_list("date", "method")[:SESSIONS_SHOWN]
-    return tuple(Measured(date, Method(method).label) for date, method in rows)
+def _load_facts(athlete: Athlete) -> None:
+    open_pain = Prefetch("pain_reports", PainReport.objects.open(), to_attr="known_open_pain")
+    prefetch_related_objects([athlete], "body_sizes", "availabilities", "consents", open_pain)
 
 
-def _looks(athlete: Athlete, reader: User) -> Iterator[Look]:
-    """Who looked, once a person and day, the newest first."""
-    rows = ViewLog.objects.filter(athlete_uuid=athlete.uuid).values_list("who", "role", "when")[:LOOKS_READ]
-    days = dict.fromkeys((who, role, timezone.localtime(when).date()) for who, role, when in rows)
-    shown = list(days)[:LOOKS_SHOWN]
-    names = {row.uuid: str(row) for row in User.objects.filter(uuid__in={who for who, _, _ in shown})}
-    for who, role, day in shown:
-        name = "You" if who == reader.uuid else names.get(who, "Somebody whose account is gone")
-        yield Look(name, Role(role).label if role in Role.values else role, day)
+def _agreement(athlete: Athlete, user: User, facility: Facility, today: dt.date) -> Agreement:
+    withdrawn_on = athlete.consent_withdrawn_on
+    missing = withdrawn_on is None and not has_consent(athlete, today, facility=facility)
+    decides = role_may(user, Action.CONSENT)
+    guards = user.role == Role.GUARDIAN  # tied, or the page would not be there
+    stands = not missing and withdrawn_on is None
+    return Agreement(
+        is_missing=missing,
+        withdrawn_on=withdrawn_on,
+        may_agree=decides and may_agree(user, athlete, facility=facility, is_guardian=guards),
+        may_take_back=decides and stands and may_take_back(user, athlete, facility=facility, is_guardian=guards),
+        chooses_readers=decides and athlete.account_id == user.pk and not is_minor(athlete.birth_date, today),
+    )
+
+
+def _waiting(athlete: Athlete, told: Told | None) -> tuple[Measured, ...]:
+    """Measured after what was shared last, and not shared: date and method only.
+
+    The family may not see such a session, so this does not go through `visible_to`.
+    """
+    if athlete.consent_withdrawn_on is not None:
+        return ()
+    shared = Share.objects.filter(athlete=athlete).values("session")
+    rows = CaptureSession.objects.filter(athlete=athlete).exclude(pk__in=shared).order_by("-date", "-ordinal")
+    if told is not None and told.measured_on is not None:
+        rows = rows.filter(date__gt=told.measured_on)
+    days = dict.fromkeys(rows.values_list("date", "method")[: 4 * WAITING_SHOWN])
+    return tuple(Measured(date, Method(method).label) for date, method in list(days)[:WAITING_SHOWN])

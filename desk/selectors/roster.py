@@ -12,8 +12,9 @@ from django.db.models import Count, F, Q, QuerySet
 
 from athletes.models import User
 from athletes.models.people import Athlete, AthleteQuerySet
-from desk.selectors.now import everyone_now
+from desk.selectors.now import SeenLimits, everyone_since, seen_limits
 from desk.selectors.roster_rows import RosterRow, rows_of
+from desk.selectors.worded import worded_once
 
 PAGE_SIZE = 50
 SAVED_AT_ONCE = 500
@@ -63,15 +64,20 @@ class RosterCounts:
 
 
 def roster_counts(user: User) -> RosterCounts:
-    found = Athlete.objects.visible_to(user).aggregate(
-        everyone=Count("pk"), mine=Count("pk", filter=Q(responsible_coach=user))
-    )
-    return RosterCounts(**found)
+    return RosterCounts(*next(iter(_counts(user)), (0, 0)))
 
 
-def roster_athletes(user: User, choice: RosterChoice, today: dt.date) -> AthleteQuerySet:
+@worded_once
+def _counts(user: User) -> QuerySet:
+    """One row at most, since nobody who is present has such a date: how many are the reader's own, and all."""
+    present = Athlete.objects.visible_to(user).order_by().values("withdrawn_at")
+    counted = present.annotate(mine=Count("pk", filter=Q(responsible_coach=user)), everyone=Count("pk"))
+    return counted.values_list("mine", "everyone")
+
+
+def roster_athletes(user: User, choice: RosterChoice, today: dt.date, limits: SeenLimits) -> AthleteQuerySet:
     """The athletes chosen, sorted."""
-    found = everyone_now(today).visible_to(user)
+    found = everyone_since(today, *limits).visible_to(user)
     if choice.who == MINE:
         found = found.filter(responsible_coach=user)
     if choice.q:
@@ -102,23 +108,29 @@ def roster_page(
     user: User, choice: RosterChoice, today: dt.date, number: str | int = 1, *, counts: RosterCounts | None = None
 ) -> Page:
     """One page of RosterRow. `counts`: of all athletes, when they are known; they are the total of an open choice."""
-    total = counts.of(choice) if counts else None
-    page = CountedPaginator(_sorted_keys(user, choice, today), total).get_page(number)
-    page.object_list = rows_of(user, [key for key, *_ in page.object_list], today)
+    total, limits = counts.of(choice) if counts else None, seen_limits(today)
+    page = CountedPaginator(_sorted_keys(user, choice, today, limits), total).get_page(number)
+    keys = _keys_of_page(user, choice, today, limits, page.number)
+    page.object_list = rows_of(user, [key for key, *_ in keys], today)
     return page
+
+
+@worded_once
+def _keys_of_page(user: User, choice: RosterChoice, today: dt.date, limits: SeenLimits, number: int) -> QuerySet:
+    return _sorted_keys(user, choice, today, limits)[(number - 1) * PAGE_SIZE : number * PAGE_SIZE]
 
 
 def roster_rows(user: User, choice: RosterChoice, today: dt.date) -> Iterator[RosterRow]:
     """All rows, for saving."""
-    keys = [key for key, *_ in _sorted_keys(user, choice, today)]
+    keys = [key for key, *_ in _sorted_keys(user, choice, today, seen_limits(today))]
     for start in range(0, len(keys), SAVED_AT_ONCE):
         yield from rows_of(user, keys[start : start + SAVED_AT_ONCE], today)
 
 
-def _sorted_keys(user: User, choice: RosterChoice, today: dt.date) -> QuerySet:
+def _sorted_keys(user: User, choice: RosterChoice, today: dt.date, limits: SeenLimits) -> QuerySet:
     """Primary keys, each with what it is sorted by: the database then works that out once and sorts by place.
 
     The rest of an athlete is loaded afterwards, so that sorting carries no more than it compares.
     """
     compared = [term.removeprefix("-") for term in SORTS[choice.sort] if isinstance(term, str) and term != "pk"]
-    return roster_athletes(user, choice, today).values_list("pk", *compared)
+    return roster_athletes(user, choice, today, limits).values_list("pk", *compared)

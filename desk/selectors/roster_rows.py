@@ -6,33 +6,34 @@ A page of athletes as model instances, with the rows behind them, takes three ti
 from __future__ import annotations
 
 import datetime as dt
-from collections import defaultdict
-from collections.abc import Collection, Iterable, Sequence
+from collections import defaultdict, namedtuple
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
-from functools import cache, lru_cache
-from typing import Any, cast
+from typing import Any
 from uuid import UUID
 
 from django.db.models import QuerySet
-from django.urls import reverse
 from django.utils import timezone
 
 from athletes.facts import age_on, availability_of, stopped_by
-from athletes.models import Athlete, Level, PainReport, User
+from athletes.models import Athlete, Level, PainReport, Role, User
 from athletes.models.accounts import account_name
-from athletes.models.people import AthleteQuerySet, Throws
+from athletes.models.people import Throws
+from desk.selectors.addresses import address_of
 from desk.selectors.now import with_held, with_level
+from desk.selectors.worded import Keys, worded_once
 from metrics.catalogue import load_catalogue
 from sessions.models import Method
 
-NOBODY = UUID(int=0)
 LEVEL_WORDS, THROWS_WORDS, METHOD_WORDS = dict(Level.choices), dict(Throws.choices), dict(Method.choices)
-OWN = ("pk", "uuid", "given_name", "family_name", "birth_date", "throws")
+OWN = ("pk", "uuid", "given_name", "family_name", "birth_date", "throws", "consent_withdrawn_on")
 COACH = tuple(f"responsible_coach__{name}" for name in ("first_name", "last_name", "username"))
 COUNTS = ("flags_new", "flags_confirmed", "flags_recurring")
 LAST = ("last_date", "last_method", "last_session__uuid", "session_dates")
 STANDING = tuple(f"standing__{name}" for name in (*LAST, *COUNTS, "flags", "top_metric", "top_side"))
 NOW = ("level_now", "state_now", "held__valid_from", "held__until", "held__limits")
+READ = (*OWN, *COACH, *STANDING, *NOW)
+Known = namedtuple("Known", READ)  # type: ignore[misc]  # the names stand above
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,30 +79,38 @@ class RosterRow:
 
 def rows_of(user: User, keys: Collection[int], today: dt.date) -> list[RosterRow]:
     """Rows of athletes by primary key, in the order given; whom the user may not see is left out."""
-    found = {known.pk: known for known in _known(today).visible_to(user).filter(pk__in=keys)}
-    pain = _open_pain(found)
-    return [_row(found[key], pain[key], today) for key in keys if key in found]
+    asked = Keys.of(keys)
+    found = {row[0]: Known(*row) for row in _known(user, today, asked)}
+    pain = _open_pain(asked)
+    return [_row(_readable(found[key], user), pain[key], today) for key in keys if key in found]
 
 
-@lru_cache(maxsize=2)
-def _known(today: dt.date) -> AthleteQuerySet:
-    """What is read of an athlete. Kept, since wording it takes as long as asking it; never evaluated itself."""
+def _readable(known: Any, user: User) -> Any:
+    """Without its standing, which is made of findings, while consent is withdrawn and the user is no admin."""
+    if known.consent_withdrawn_on is None or user.role == Role.ADMIN:
+        return known
+    return known._replace(**dict.fromkeys(STANDING))
+
+
+@worded_once
+def _known(user: User, today: dt.date, keys: Keys) -> QuerySet:
+    """What is read of an athlete."""
     athletes = with_level(with_held(Athlete.objects.order_by(), today), today)
-    return cast(AthleteQuerySet, athletes.values_list(*OWN, *COACH, *STANDING, *NOW, named=True))
+    return athletes.visible_to(user).filter(pk__in=keys.places).values_list(*READ)
 
 
-def _open_pain(keys: Iterable[int]) -> dict[int, list[tuple[str, dt.date]]]:
+def _open_pain(keys: Keys) -> dict[int, list[tuple[str, dt.date]]]:
     """Where and since when, the newest first, by athlete."""
     found = defaultdict(list)
-    for athlete, where, reported_at in _reported().filter(athlete__in=keys):
+    for athlete, where, reported_at in _reported(keys):
         found[athlete].append((where, timezone.localdate(reported_at)))
     return found
 
 
-@cache
-def _reported() -> QuerySet:
-    """Kept as `_known` is."""
-    return PainReport.objects.open().values_list("athlete", "where", "reported_at")
+@worded_once
+def _reported(athletes: Keys) -> QuerySet:
+    reports = PainReport.objects.open().filter(athlete__in=athletes.places)
+    return reports.values_list("athlete", "where", "reported_at")
 
 
 def _row(known: Any, pain: list[tuple[str, dt.date]], today: dt.date) -> RosterRow:
@@ -118,8 +127,8 @@ def _row(known: Any, pain: list[tuple[str, dt.date]], today: dt.date) -> RosterR
         last_method=method,
         last_date=last,
         last_words=f"{method}, {_days_ago((today - last).days)}" if last else "",
-        address=_address("desk:record", known.uuid),
-        last_address=_address("metrics:session", known.standing__last_session__uuid),
+        address=address_of("desk:record", known.uuid),
+        last_address=address_of("metrics:session", seen) if (seen := known.standing__last_session__uuid) else "",
         flags=tuple(map(tuple, known.standing__flags or ())),
         top=top_finding(known.standing__top_metric or "", known.standing__top_side or ""),
         sessions=_line(known.standing__session_dates or (), today),
@@ -153,16 +162,6 @@ def top_finding(metric: str, side: str) -> TopFinding | None:
     if known is None:
         return TopFinding(metric, side)
     return TopFinding(known.short_name, {"low": known.low_word, "high": known.high_word}.get(side, ""))
-
-
-def _address(name: str, uuid: UUID | None) -> str:
-    return str(uuid).join(_around(name)) if uuid else ""
-
-
-@cache
-def _around(name: str) -> list[str]:
-    """What stands before and behind the uuid in a page's address; working it out takes as long as a row."""
-    return reverse(name, args=[NOBODY]).split(str(NOBODY))
 
 
 def _line(dates: Sequence[tuple[str, str]], today: dt.date) -> tuple[tuple[int, str], ...]:

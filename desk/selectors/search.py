@@ -7,9 +7,9 @@ from uuid import UUID
 
 from django.db.models import Count, Prefetch, Q
 
-from athletes.access import CARE
 from athletes.models import ExternalId, User
 from athletes.models.people import Athlete, AthleteQuerySet
+from athletes.policy import CARE
 from desk.selectors.groups import groups_visible_to
 
 MOST = 50

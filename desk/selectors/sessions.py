@@ -3,18 +3,27 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections import defaultdict
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
+from typing import NamedTuple
 from uuid import UUID
 
-from django.db.models import Prefetch, QuerySet
-from django.urls import reverse
+from django.db.models import Q, QuerySet
 
 from athletes.facts import age_on
+from athletes.models import User
+from athletes.models.people import Throws
+from desk.selectors.addresses import address_of
+from desk.selectors.worded import Keys, worded_once
 from desk.words import counted
-from metrics.models import Finding, Scoring
+from metrics.models import Finding
 from sessions.models import Ball, CaptureSession, Intent, Method, PitchType, SessionExtract, Surface
 
 CONDITION_WORDS = {"surface": Surface, "intent": Intent, "pitch_type": PitchType, "ball": Ball}
+THROWS_WORDS, METHOD_WORDS = dict(Throws.choices), dict(Method.choices)
+LATELY_DAYS = 28
+Flags = tuple[tuple[str, str, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +38,7 @@ class SessionLine:
 
     uuid: UUID
     url: str
-    athlete_uuid: UUID
+    athlete_url: str
     athlete_name: str
     athlete_age: int
     athlete_throws: str
@@ -37,71 +46,125 @@ class SessionLine:
     method: str
     throws: str
     conditions: str
-    flags: tuple[tuple[str, str, str], ...]
+    flags: Flags
     is_scored: bool
     is_open: bool
     files: tuple[SourceFile, ...] = ()
 
 
+class SessionRow(NamedTuple):
+    """What is read of a session, of its athlete, and of its scoring: without one all of it is None."""
+
+    pk: int
+    uuid: UUID
+    date: dt.date
+    method: str
+    state: str
+    athlete_uuid: UUID
+    given_name: str
+    family_name: str
+    birth_date: dt.date
+    throws_with: str
+    scoring: int | None
+    throws: int | None
+    scored_throws: int | None
+    conditions_used: dict[str, str] | None
+    for_orientation: bool | None
+
+
+OWN = ("pk", "uuid", "date", "method", "state")
+ATHLETE = tuple(f"athlete__{name}" for name in ("uuid", "given_name", "family_name", "birth_date", "throws"))
+SCORING = tuple(f"scoring__{name}" for name in ("pk", "throws", "scored_throws", "conditions_used", "for_orientation"))
+READ = (*OWN, *ATHLETE, *SCORING)
+"""The fields of SessionRow, in their order, as they are asked for."""
+
+
 def session_lines(sessions: QuerySet[CaptureSession], today: dt.date, *, files: bool = False) -> list[SessionLine]:
-    """In the order given, in a fixed number of queries; `files` adds the uploads that they came from."""
-    flags = Finding.objects.flags().filter(is_family_head=True, priority__gt=0).order_by("-priority", "metric")
-    rows = sessions.select_related("athlete", "scoring").prefetch_related(
-        Prefetch("findings", flags, to_attr="shown_flags")
+    """In the order given, in two queries for any number; `files` adds, in a third, the uploads that they came from."""
+    return _lines(list(sessions.values_list(*READ)), today, files=files)
+
+
+def newest_lines(user: User, today: dt.date, most: int, *, own: bool) -> list[SessionLine]:
+    """The last sessions up to today; `own`: of the reader's athletes alone.
+
+    Looked for in the last four weeks first, where they mostly are: the database then sorts a few rows, not years.
+    """
+    lately = _newest(user, today, most, own, today - dt.timedelta(days=LATELY_DAYS))
+    return _lines(lately if len(lately) == most else _newest(user, today, most, own, dt.date.min), today)
+
+
+@worded_once
+def _newest(user: User, today: dt.date, most: int, own: bool, since: dt.date) -> QuerySet:
+    mine = Q(athlete__responsible_coach=user) if own else Q()
+    return (
+        CaptureSession.objects.visible_to(user).filter(mine, date__gt=since, date__lte=today).values_list(*READ)[:most]
     )
-    if files:
-        extracts = SessionExtract.objects.select_related("upload").defer("content", "rows")
-        rows = rows.prefetch_related(Prefetch("extracts", extracts))
-    return [_line(row, today, files=files) for row in rows]
 
 
-def _line(session: CaptureSession, today: dt.date, *, files: bool) -> SessionLine:
-    athlete, scoring = session.athlete, getattr(session, "scoring", None)
+def _lines(read: list[tuple], today: dt.date, *, files: bool = False) -> list[SessionLine]:
+    """Of plain values: three models a line take longer to build than to ask."""
+    rows = list(map(SessionRow._make, read))
+    keys = [row.pk for row in rows]
+    flags = _flags_of(keys)
+    sources = _files_of(keys) if files else {}
+    return [_line(row, tuple(flags[row.pk]), sources.get(row.pk, ()), today) for row in rows]
+
+
+def _flags_of(keys: Collection[int]) -> defaultdict[int, list[tuple[str, str, str]]]:
+    """Of each session by primary key."""
+    found: defaultdict[int, list[tuple[str, str, str]]] = defaultdict(list)
+    for session, metric, side, sure in _heads(Keys.of(keys)):
+        found[session].append((metric, side, sure))
+    return found
+
+
+@worded_once
+def _heads(sessions: Keys) -> QuerySet:
+    heads = Finding.objects.flags().filter(session__in=sessions.places, is_family_head=True, priority__gt=0)
+    return heads.order_by("-priority", "metric").values_list("session", "metric", "side", "sure")
+
+
+def _line(row: SessionRow, flags: Flags, files: tuple[SourceFile, ...], today: dt.date) -> SessionLine:
     return SessionLine(
-        uuid=session.uuid,
-        url=reverse("metrics:session", args=[session.uuid]),
-        athlete_uuid=athlete.uuid,
-        athlete_name=athlete.name,
-        athlete_age=age_on(athlete.birth_date, max(today, athlete.birth_date)).years,
-        athlete_throws=athlete.get_throws_display(),
-        date=session.date,
-        method=session.get_method_display(),
-        throws=_throws(scoring, session.method),
-        conditions=conditions_words(scoring),
-        flags=tuple((flag.metric, flag.side, flag.sure) for flag in _shown_flags(session)),
-        is_scored=scoring is not None,
-        is_open=session.state == CaptureSession.State.OPEN,
-        files=_files(session) if files else (),
+        uuid=row.uuid,
+        url=address_of("metrics:session", row.uuid),
+        athlete_url=address_of("desk:record", row.athlete_uuid),
+        athlete_name=f"{row.given_name} {row.family_name}",
+        athlete_age=age_on(row.birth_date, max(today, row.birth_date)).years,
+        athlete_throws=THROWS_WORDS[row.throws_with],
+        date=row.date,
+        method=METHOD_WORDS[row.method],
+        throws=_throws(row.throws, row.scored_throws, row.method),
+        conditions=conditions_words(row.conditions_used, for_orientation=row.for_orientation),
+        flags=flags,
+        is_scored=row.scoring is not None,
+        is_open=row.state == CaptureSession.State.OPEN,
+        files=files,
     )
 
 
-def _shown_flags(session: CaptureSession) -> list[Finding]:
-    return session.shown_flags  # type: ignore[attr-defined]  # the prefetch of session_lines
-
-
-def conditions_words(scoring: Scoring | None) -> str:
+def conditions_words(used: Mapping[str, str] | None, *, for_orientation: bool | None) -> str:
     """Mound, full effort, fastball, regulation ball; says so when the throws used were others than wanted."""
-    used = scoring.conditions_used if scoring else {}
-    words = [str(kinds(used[name]).label) for name, kinds in CONDITION_WORDS.items() if used.get(name)]
-    return ", ".join([*words, *(["for orientation"] if scoring and scoring.for_orientation else [])])
+    given = used or {}
+    words = [str(kinds(given[name]).label) for name, kinds in CONDITION_WORDS.items() if given.get(name)]
+    return ", ".join([*words, *(["for orientation"] if for_orientation else [])])
 
 
-def _throws(scoring: Scoring | None, method: str) -> str:
+def _throws(throws: int | None, scored: int | None, method: str) -> str:
     """How many throws, and how many of them count; a screen has no throws but repetitions."""
-    if scoring is None or not scoring.throws:
+    if not throws:
         return ""
     if method == Method.HANDS_ON:
-        return counted(scoring.throws, "repetition")
-    if scoring.scored_throws == scoring.throws:
-        return counted(scoring.throws, "throw")
-    return f"{scoring.scored_throws} of {counted(scoring.throws, 'throw')} scored"
+        return counted(throws, "repetition")
+    if scored == throws:
+        return counted(throws, "throw")
+    return f"{scored} of {counted(throws, 'throw')} scored"
 
 
-def _files(session: CaptureSession) -> tuple[SourceFile, ...]:
+def _files_of(keys: Collection[int]) -> dict[int, tuple[SourceFile, ...]]:
     """Each upload once, though it may have given several sheets; a withdrawn one is no source any more."""
-    uploads = {row.upload.pk: row.upload for row in session.extracts.all() if row.upload}
-    return tuple(
-        SourceFile(row.filename, reverse("metrics:import", args=[row.uuid]))
-        for row in uploads.values()
-        if row.withdrawn_at is None
-    )
+    rows = SessionExtract.objects.filter(session__in=keys, upload__isnull=False, upload__withdrawn_at=None)
+    found: defaultdict[int, dict[UUID, SourceFile]] = defaultdict(dict)
+    for session, name, uuid in rows.values_list("session", "upload__filename", "upload__uuid"):
+        found[session].setdefault(uuid, SourceFile(name, address_of("metrics:import", uuid)))
+    return {session: tuple(files.values()) for session, files in found.items()}

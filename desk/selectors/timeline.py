@@ -7,16 +7,25 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from uuid import UUID
 
+from django.urls import reverse
 from django.utils import timezone
 
-from athletes.models import Athlete, BodySize, Note, User
+from athletes.models import Athlete, BodySize, Facility, Note, User
 from desk.selectors.sessions import SessionLine, session_lines
+from metrics.models import Share
+from plans.library import tell_dose
+from plans.models import FollowUp, Prescription
+from plans.selectors.response_words import decided_words
+from plans.services.prescribing import dose_of
 from sessions.models import CaptureSession
 
 KINDS = {
     "session": "Sessions",
     "note": "Notes",
+    "share": "Shared",
+    "work": "Work",
     "pain": "Pain",
+    "consent": "Consent",
     "availability": "Availability",
     "size": "Height and mass",
     "level": "Level",
@@ -39,6 +48,7 @@ class Entry:
     note_uuid: UUID | None = None
     report_uuid: UUID | None = None
     for_family: bool = True
+    url: str = ""
 
 
 def timeline(athlete: Athlete, user: User, today: dt.date, kind: str = "") -> list[Entry]:
@@ -93,6 +103,39 @@ def _pain(athlete: Athlete, user: User, today: dt.date) -> Iterator[Entry]:
             yield Entry("pain", clearance.cleared_on, at, title, limits, clearance.cleared_by_name)
 
 
+def _shares(athlete: Athlete, user: User, today: dt.date) -> Iterator[Entry]:
+    for share in Share.objects.visible_to(user).filter(athlete=athlete).select_related("shared_by", "session"):
+        at = timezone.localtime(share.shared_at)
+        title = f"Shared: the session of {share.session.date.day} {share.session.date:%B %Y}"
+        yield Entry("share", at.date(), at, title, share.summary, str(share.shared_by or ""))
+
+
+def _work(athlete: Athlete, user: User, today: dt.date) -> Iterator[Entry]:
+    """What was given, and what was decided on it, with what the measurements said then."""
+    given = Prescription.objects.visible_to(user).filter(athlete=athlete)
+    for row in given.select_related("version", "written_by"):
+        at = timezone.localtime(row.written_at)
+        detail = f"{tell_dose(dose_of(row))}, from {row.start.day} {row.start:%B %Y}"
+        yield Entry("work", at.date(), at, f"Work given: {row.version.name}", detail, str(row.written_by or ""))
+    decided = FollowUp.objects.filter(prescription__in=given).exclude(decision="").order_by()
+    system = user.units or Facility.current().units
+    for one in decided.select_related("prescription__version", "decided_by"):
+        at = timezone.localtime(one.decided_at)
+        title = f"Follow-up, {one.get_decision_display()}: {one.prescription.version.name}"
+        said = decided_words(one, system)
+        detail = " ".join(part for part in (said.sentence if said.decides else "", one.note) if part)
+        url = reverse("plans:follow-up", args=[one.uuid])
+        yield Entry("work", at.date(), at, title, detail, str(one.decided_by or ""), url=url)
+
+
+def _consents(athlete: Athlete, user: User, today: dt.date) -> Iterator[Entry]:
+    for row in athlete.consents.select_related("text"):
+        by = f"{row.given_by_name}, {row.relation}"
+        yield Entry("consent", row.given_on, _start_of(row.given_on), "Consent", f"text {row.text.version}", by)
+        if row.withdrawn_on:
+            yield Entry("consent", row.withdrawn_on, _start_of(row.withdrawn_on), "Consent withdrawn", "", by)
+
+
 def _availability(athlete: Athlete, user: User, today: dt.date) -> Iterator[Entry]:
     for row in athlete.availabilities.select_related("set_by"):
         until = f"until {row.until.day} {row.until:%B %Y}" if row.until else ""
@@ -114,7 +157,10 @@ def _levels(athlete: Athlete, user: User, today: dt.date) -> Iterator[Entry]:
 MAKERS: dict[str, Callable[[Athlete, User, dt.date], Iterator[Entry]]] = {
     "session": _sessions,
     "note": _notes,
+    "share": _shares,
+    "work": _work,
     "pain": _pain,
+    "consent": _consents,
     "availability": _availability,
     "size": _sizes,
     "level": _levels,

@@ -5,11 +5,14 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
+from django.db.models import Count, QuerySet
+
 from athletes.models import User
 from desk.selectors.needs import NeedsYou, needs_you
-from desk.selectors.now import watched_by
-from desk.selectors.sessions import SessionLine, session_lines
-from sessions.models import CaptureSession, Upload
+from desk.selectors.sessions import SessionLine, newest_lines
+from desk.selectors.watched import read_watched
+from desk.selectors.worded import worded_once
+from sessions.models import Upload
 
 RECENT = 10
 
@@ -30,12 +33,11 @@ class Today:
 
 
 def todays_work(user: User, today: dt.date) -> Today:
-    watched = watched_by(user)
-    sessions = CaptureSession.objects.visible_to(user).filter(athlete__in=watched, date__lte=today)[:RECENT]
-    lines = session_lines(sessions, today)
+    watched = read_watched(user, today)
+    lines = newest_lines(user, today, RECENT, own=watched.has_own)
     return Today(
         date=today,
-        needs=needs_you(user, watched, today),
+        needs=needs_you(watched),
         measured_today=tuple(line for line in lines if line.date == today),
         recent=tuple(line for line in lines if line.date != today),
         coming=files_coming(user),
@@ -44,4 +46,10 @@ def todays_work(user: User, today: dt.date) -> Today:
 
 def files_coming(user: User) -> int:
     """Uploads that the worker has not finished."""
-    return Upload.objects.visible_to(user).filter(state__in=Upload.WORKING).count()
+    return sum(count for _, count in _coming(user))
+
+
+@worded_once
+def _coming(user: User) -> QuerySet:
+    working = Upload.objects.visible_to(user).filter(state__in=Upload.WORKING)
+    return working.order_by().values_list("state").annotate(Count("pk"))

@@ -13,7 +13,8 @@ from metrics.templatetags.drawing import DRAWN_REMEMBERED, flag_row, session_lin
 
 register = template.Library()
 
-ROW = """<tr><th scope="row" class="nm"><a href="{}">{}</a></th>
+ROW = """<tr><td class="choose"><label><input type="checkbox" name="athletes" value="{}" form="assign">
+<span class="vh">Choose {}</span></label></td><th scope="row" class="nm"><a href="{}">{}</a></th>
 <td class="age">{} <span class="soft">{}</span></td>
 <td class="hand">{}</td>
 <td class="last">{}</td>
@@ -34,6 +35,8 @@ def roster_row(row: RosterRow) -> SafeString:
     """{% roster_row row %}: one athlete as a row of the table; a row that says what it said is not written again."""
     return format_html(
         ROW,
+        row.uuid,
+        row.name,
         row.address,
         row.name,
         row.age_years,

@@ -6,28 +6,37 @@ from collections.abc import Callable
 from uuid import UUID
 
 from django.core.paginator import Paginator
-from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET
 
-from athletes.access import Action, athlete_or_404, role_may
+from athletes.access import athlete_or_404, kept_instead
 from athletes.models import Role
 from athletes.pages import who_of
+from athletes.policy import Action, may_read_measured, role_may
 from athletes.requests import account_of, facility_of
+from athletes.tabs import RECORD, SESSIONS, athlete_tabs
 from desk.selectors.groups import groups_visible_to, word_of
 from desk.selectors.record import record_facts
+from desk.selectors.shares import shares_told
 from desk.selectors.timeline import KINDS, timeline
-from desk.tabs import athlete_tabs
 from desk.views.access import today_of
 from desk.views.own import mine
 from metrics.selectors.derived_screens import derived_screens
+from plans.selectors.throwing import throwing_line
 
 ENTRIES_A_PAGE = 60
 
 
 @require_GET
 def record(request: HttpRequest, uuid: UUID) -> HttpResponse:
-    return PAGES.get(account_of(request).role, full_record)(request, uuid)
+    try:
+        return PAGES.get(account_of(request).role, full_record)(request, uuid)
+    except Http404:
+        kept = kept_instead(request, uuid)
+        if kept is None:
+            raise
+        return redirect("desk:record", kept.uuid)
 
 
 def full_record(request: HttpRequest, uuid: UUID) -> HttpResponse:
@@ -39,9 +48,10 @@ def full_record(request: HttpRequest, uuid: UUID) -> HttpResponse:
         "athlete": athlete,
         "today": today,
         "who": {**who_of(athlete, today, account_of(request)), "pain_url": ""},  # it leads here
-        "tabs": athlete_tabs(athlete, account_of(request), "Sessions" if kind == "session" else "Record"),
+        "tabs": athlete_tabs(athlete, account_of(request), SESSIONS if kind == "session" else RECORD),
         "facts": record_facts(athlete, facility_of(request), today),
-        "body_and_load": derived_screens(athlete, today),
+        "body_and_load": derived_screens(athlete, today) if may_read_measured(account_of(request), athlete) else (),
+        "throwing": throwing_line(athlete, account_of(request), facility_of(request), today),
         "entries": Paginator(entries, ENTRIES_A_PAGE).get_page(request.GET.get("page", 1)),
         "kinds": KINDS,
         "kind": kind if kind in KINDS else "",
@@ -54,11 +64,15 @@ def full_record(request: HttpRequest, uuid: UUID) -> HttpResponse:
 
 
 def availability_word(request: HttpRequest, uuid: UUID) -> HttpResponse:
-    """What a visiting coach may know before anything is shared."""
+    """What a visiting coach may know: the word of availability, and what was shared."""
     athlete = athlete_or_404(request, uuid, what="availability", action=Action.SEE_AVAILABILITY).athlete
     word = word_of(athlete, today_of(request))
-    groups = groups_visible_to(account_of(request)).filter(athletes=athlete)
-    return render(request, "desk/availability.html", {"member": word, "groups": groups})
+    context = {
+        "member": word,
+        "groups": groups_visible_to(account_of(request)).filter(athletes=athlete),
+        "shares": shares_told(athlete, account_of(request)),
+    }
+    return render(request, "desk/availability.html", context)
 
 
 PAGES: dict[str, Callable[[HttpRequest, UUID], HttpResponse]] = {

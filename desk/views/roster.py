@@ -10,7 +10,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_GET
 from django.views.decorators.vary import vary_on_headers
 
-from athletes.access import STAFF
+from athletes.policy import STAFF
 from athletes.requests import account_of
 from athletes.saving import save_answer
 from desk.forms import RosterForm
@@ -42,13 +42,20 @@ def roster_context(request: HttpRequest, today: dt.date) -> dict[str, Any]:
     form = roster_form(request)
     choice = form.choice
     page = roster_page(account_of(request), choice, today, request.GET.get("page", 1), counts=form.counts)
-    return {"roster": page, "form": form, "choice": choice, "counts": form.counts, "today": today}
+    return {
+        "roster": page,
+        "form": form,
+        "choice": choice,
+        "counts": form.counts,
+        "today": today,
+        "groups": form.groups,
+        "back_here": request.get_full_path(),
+    }
 
 
 def roster_form(request: HttpRequest) -> RosterForm:
-    return RosterForm(
-        request.GET, groups=groups_visible_to(account_of(request)), counts=roster_counts(account_of(request))
-    )
+    groups = list(groups_visible_to(account_of(request)))
+    return RosterForm(request.GET, groups=groups, counts=roster_counts(account_of(request)))
 
 
 @require_GET

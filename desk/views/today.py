@@ -7,10 +7,11 @@ from django.shortcuts import render
 from django.views.decorators.http import require_GET
 from django.views.decorators.vary import vary_on_headers
 
-from athletes.access import STAFF
+from athletes.policy import STAFF
 from athletes.requests import account_of
 from desk.selectors.today import files_coming, todays_work
 from desk.views.access import for_roles, today_of, wants_part
+from desk.views.here import here_context
 from desk.views.roster import LIST, roster_context
 
 
@@ -21,7 +22,8 @@ def today(request: HttpRequest) -> HttpResponse:
     roster = roster_context(request, date)
     if wants_part(request):
         return render(request, LIST, roster)
-    return render(request, "desk/today.html", {"work": todays_work(account_of(request), date), **roster})
+    work = todays_work(account_of(request), date)
+    return render(request, "desk/today.html", {"work": work, **here_context(request, date), **roster})
 
 
 @require_GET

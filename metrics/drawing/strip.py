@@ -67,7 +67,7 @@ class StripInput:
     target_low … flag_high, mean, u, previous: in `unit`; None means open, not known or not comparable.
     zone, side, sure: the verdict; reason: why it was not scored. size: a key of SIZES.
     label: the metric and its moment, for the accessible name; system: "us" or "metric", for its numbers.
-    step: the severity unit that the rule states where no limit gives one.
+    step: the severity unit that the rule states where no limit gives one. name: said instead of all of it.
     """
 
     target_low: float | None
@@ -88,6 +88,7 @@ class StripInput:
     decimals: int | None = 0
     other_zone: str = ""
     step: float | None = None
+    name: str = ""
 
     @property
     def verdict(self) -> Verdict:
@@ -110,7 +111,7 @@ def range_strip(strip: StripInput) -> str:
     width, height = number(size.width), number(size.height)
     return (
         f'<svg class="rs" width="{width}" height="{height}" viewBox="0 0 {width} {height}" '
-        f'role="img" aria-label="{escape(accessible_name(strip))}">{parts}</svg>'
+        f'role="img" aria-label="{escape(strip.name or accessible_name(strip))}">{parts}</svg>'
     )
 
 

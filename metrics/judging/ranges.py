@@ -155,7 +155,7 @@ def _apply(rule: Rule, case: Case) -> Applied:
         size_used=used,
         size_date=size.date if size else None,
         outside_interval=outside,
-        source_mean=_moved_source_mean(rule, used),
+        source_mean=moved_source_mean(rule, used),
         source_sd=rule.source_sd,
         notes=tuple(notes),
     )
@@ -170,7 +170,7 @@ def _open_landing_note(rule: Rule, landing: Landing, u_open: float) -> str:
     )
 
 
-def _moved_source_mean(rule: Rule, size_used: float | None) -> float | None:
+def moved_source_mean(rule: Rule, size_used: float | None) -> float | None:
     """The source's mean moves with body size as the target's edges do (their mean slope)."""
     if rule.source_mean is None or size_used is None or rule.size_ref is None:
         return rule.source_mean

@@ -4,6 +4,7 @@ from metrics.models.motion import MotionReport
 from metrics.models.ranges import RangeProfile, RangeProfileVersion, RangeRule, RuleStatus, SizeBasis
 from metrics.models.scores import Finding, Scoring, Standing
 from metrics.models.screens import ScreenDraft, ScreenEntry
+from metrics.models.shares import Share
 from metrics.models.starting_points import StartingPointAnswer
 
 __all__ = [
@@ -25,6 +26,7 @@ __all__ = [
     "Scoring",
     "ScreenDraft",
     "ScreenEntry",
+    "Share",
     "SizeBasis",
     "Standing",
     "StartingPointAnswer",

@@ -85,7 +85,7 @@ def _with_reasons(metric: Metric, readings: Sequence[Mapping[str, object]], fact
         if "value" not in reading:
             lost[str(reading.get("reason", "unknown"))] += 1
             continue
-        number = _in_catalogue_unit(metric, reading, facts.body_size.height_cm)
+        number = in_catalogue_unit(metric, reading, facts.body_size.height_cm)
         if number is None:
             return Values((), lost, NO_HEIGHT)
         numbers.append(number)
@@ -94,7 +94,8 @@ def _with_reasons(metric: Metric, readings: Sequence[Mapping[str, object]], fact
     return Values(tuple(numbers), lost)
 
 
-def _in_catalogue_unit(metric: Metric, reading: Mapping[str, object], height_cm: float | None) -> float | None:
+def in_catalogue_unit(metric: Metric, reading: Mapping[str, object], height_cm: float | None) -> float | None:
+    """A reading that has a value, as findings have it; None for a length where the height is not known."""
     value = float(reading["value"])  # type: ignore[arg-type]
     if reading.get("unit", metric.unit) == metric.unit:
         return value

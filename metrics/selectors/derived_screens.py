@@ -98,11 +98,24 @@ def derived_screens(athlete: Athlete, date: dt.date) -> tuple[DerivedScreen, ...
 
     A fixed number of queries, two of them spared for an athlete who was loaded `with_facts()`.
     """
-    prefetch_related_objects([athlete], "levels", "body_sizes")
     version = version_for(date)
     profile = rules_of(version) if version else None
-    measured = {AGE: _age(athlete, date), BMI: _bmi(athlete, date), GROWTH: _growth(athlete, date)}
-    measured |= _workload(athlete, date)
+    return _screens(_from_record(athlete, date) | _workload(athlete, date), athlete, date, profile)
+
+
+def judged_screens(athlete: Athlete, date: dt.date, profile: ProfileRules | None) -> tuple[DerivedScreen, ...]:
+    """Those that may be judged, by this profile: without throws counted. No query after `with_facts()`."""
+    return _screens(_from_record(athlete, date), athlete, date, profile)
+
+
+def _from_record(athlete: Athlete, date: dt.date) -> dict[str, _Measured]:
+    prefetch_related_objects([athlete], "levels", "body_sizes")
+    return {AGE: _age(athlete, date), BMI: _bmi(athlete, date), GROWTH: _growth(athlete, date)}
+
+
+def _screens(
+    measured: dict[str, _Measured], athlete: Athlete, date: dt.date, profile: ProfileRules | None
+) -> tuple[DerivedScreen, ...]:
     metrics = [metric for key, metric in load_catalogue().metrics.items() if key in measured]
     return tuple(_judged(metric, measured[metric.key], athlete, date, profile) for metric in metrics)
 

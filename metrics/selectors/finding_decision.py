@@ -13,6 +13,7 @@ from metrics.judging.gates import FILTER_TOLERANCE_HZ
 from metrics.judging.values import LANDING_WORDS, SIZE_UNITS, SIZE_WORDS
 from metrics.models import Finding, RangeRule
 from metrics.selectors.decision_formulas import Formula, chance_words, formulas_of
+from metrics.selectors.session_changes import changed
 from metrics.selectors.session_lines import Line, came_about, line_of
 from metrics.selectors.session_rows import SessionRows
 from metrics.selectors.session_words import CONDITION_WORDS, STATUS_WORDS, confirmation_words, moment_words
@@ -63,6 +64,7 @@ def decision_of(key: str, rows: SessionRows) -> Decision | None:
         Part("What was measured", _measured(row, rows)),
         Part("What it was held against", _range(row)),
         Part("What was decided", _decided(row, rows)),
+        Part("What changed", _changed(row, rows)),
         Part("Versions", _versions(rows)),
     )
     return Decision(
@@ -111,9 +113,27 @@ def _measured(row: Finding, rows: SessionRows) -> tuple[Fact, ...]:
     if came_about(metric, row) == "computed":
         parts = (rows.catalogue.metric(part).name for part in metric.derived_from)
         facts.append(Fact("Computed as", FORMULA_WORDS[metric.formula].format(*parts)))
-    if rows.last_time and (before := rows.before.get(row.metric)):
-        facts.append(Fact("Last comparable session", plain(before.mean, 5), dated(rows.last_time.date)))
     return tuple(facts)
+
+
+def _changed(row: Finding, rows: SessionRows) -> tuple[Fact, ...]:
+    """Against the last comparable session; nothing without one."""
+    before = rows.before.get(row.metric)
+    change = changed(before, rows.last_time.date, row, rows.capture.date) if before and rows.last_time else None
+    if before is None or change is None or rows.last_time is None:
+        return ()
+    facts = [
+        Fact("Last comparable session", plain(before.mean, 5), dated(rows.last_time.date)),
+        Fact("Difference", plain(change.difference)),
+    ]
+    if change.u is not None and change.detectable is not None and change.p is not None:
+        nu = plain(change.nu) if change.nu is not None else "without bound"
+        facts += [
+            Fact("Its standard uncertainty", plain(change.u), f"degrees of freedom {nu}"),
+            Fact("Real from", f"± {plain(change.detectable)}", "t(0.975, ν) times the uncertainty"),
+            Fact("As much by measuring alone", f"{change.p:.1%}" if change.p >= 0.001 else "under 0.1%"),
+        ]
+    return (*facts, Fact("Changed?", change.word))
 
 
 def reads_low_by(row: Finding, rows: SessionRows) -> Fact | None:

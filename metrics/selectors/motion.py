@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
@@ -10,8 +10,9 @@ from uuid import UUID
 from django.urls import reverse
 
 from metrics.catalogue import load_catalogue
-from metrics.measuring import curves
+from metrics.measuring import curves as known_curves
 from metrics.measuring.arcs import angle_of
+from metrics.measuring.curves import Curve
 from metrics.models import Finding, Reading
 from metrics.selectors.session_words import name_without_moment
 from metrics.services.motion.drawn import Drawn, drawn_throw
@@ -64,7 +65,7 @@ class MotionPage:
     uuid: UUID
     throws: tuple[MotionThrow, ...]
     curves_url: str
-    curves: tuple[tuple[str, tuple[curves.Curve, ...]], ...]
+    curves: tuple[tuple[str, tuple[Curve, ...]], ...]
     first_curve: str
     may_change: bool
 
@@ -79,14 +80,18 @@ def recorded_throws(capture: CaptureSession) -> list[Throw]:
     return list(found.order_by("number"))
 
 
-def motion_page(capture: CaptureSession, *, may_change: bool) -> MotionPage:
-    lanes = {lane: tuple(one for one in curves.CURVES if one.lane == lane) for lane in LANES}
+def motion_page(
+    capture: CaptureSession, *, may_change: bool, curves: Sequence[Curve] = known_curves.CURVES
+) -> MotionPage:
+    """`curves`: those that may be chosen."""
+    lanes = {lane: tuple(one for one in curves if one.lane == lane) for lane in LANES}
+    first = _first_curve(capture)
     return MotionPage(
         uuid=capture.uuid,
         throws=tuple(_throw(capture, one) for one in recorded_throws(capture)),
         curves_url=reverse("metrics:session-curves", args=[capture.uuid]),
         curves=tuple((LANES[lane], listed) for lane, listed in lanes.items()),
-        first_curve=_first_curve(capture),
+        first_curve=first if any(one.name == first for one in curves) else curves[0].name,
         may_change=may_change,
     )
 
@@ -105,14 +110,14 @@ def _throw(capture: CaptureSession, throw: Throw) -> MotionThrow:
 def _first_curve(capture: CaptureSession) -> str:
     """That of the most important flag which a curve shows."""
     flags = Finding.objects.filter(session=capture).flags().order_by("-priority").values_list("metric", flat=True)
-    return next((name for metric in flags if (name := curve_of(metric)[0])), curves.CURVES[0].name)
+    return next((name for metric in flags if (name := curve_of(metric)[0])), known_curves.CURVES[0].name)
 
 
 def curve_of(metric: str) -> tuple[str, float]:
     """The curve that shows a metric at its event, and with which sign; "" when none does."""
     angle = angle_of(metric)
     name, sign = MIRRORED_CURVES.get(angle, (angle, 1.0))
-    return (name, sign) if name in curves.BY_NAME else ("", 1.0)
+    return (name, sign) if name in known_curves.BY_NAME else ("", 1.0)
 
 
 def events_of(throw: Throw) -> list[EventLine]:

@@ -6,7 +6,8 @@ import datetime as dt
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from athletes.models import Athlete
+from athletes.models import Athlete, User
+from athletes.policy import may_read_measured
 from athletes.quantities import convert, format_quantity, unit_for
 from metrics.catalogue import Metric, load_catalogue
 from metrics.catalogue.screen_form import (
@@ -117,8 +118,10 @@ class FormNeeds:
     rounds: int = 1
 
 
-def last_values(athlete: Athlete) -> Last:
-    """The newest mean of each screen and its date, in one query."""
+def last_values(athlete: Athlete, reader: User) -> Last:
+    """The newest mean of each screen and its date, in one query; nothing for who may not read what was measured."""
+    if not may_read_measured(reader, athlete):
+        return {}
     rows = Finding.objects.filter(
         session__athlete=athlete, session__method=Method.HANDS_ON, session__withdrawn_at=None, mean__isnull=False
     ).order_by("session__date", "session__ordinal", "session_id")

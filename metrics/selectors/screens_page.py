@@ -70,7 +70,7 @@ def entry_page(athlete: Athlete, reader: User, today: dt.date, asked: Asked) -> 
     both = athlete.throws == "both"
     arm = (asked.arm or asked.sent.get("arm", "")) if both else athlete.throws
     system = asked.sent.get("units") or asked.system
-    needs = FormNeeds(arm, system, last_values(athlete), asked.sent, asked.errors, asked.rounds)
+    needs = FormNeeds(arm, system, last_values(athlete, reader), asked.sent, asked.errors, asked.rounds)
     groups, rest = groups_of(asked.screens, needs)
     return EntryPage(
         key=asked.key,

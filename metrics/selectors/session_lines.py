@@ -11,6 +11,7 @@ from django.urls import reverse
 from metrics.catalogue import Metric
 from metrics.models import Finding
 from metrics.scoring.derived import GIVEN
+from metrics.selectors.session_changes import Changed, changed
 from metrics.selectors.session_rows import SessionRows
 from metrics.selectors.session_words import STATUS_WORDS, confirmation_words, moment_words, name_without_moment
 
@@ -60,6 +61,7 @@ class Line:
     reason: str
     previous_mean: float | None
     difference: float | None
+    change: Changed | None
     status: str
     weight: float
     priority: float
@@ -134,6 +136,7 @@ def line_of(metric: Metric, row: Finding, rows: SessionRows) -> Line:
         reason=row.reason,
         previous_mean=before.mean if before else None,
         difference=row.mean - before.mean if before and row.mean is not None and before.mean is not None else None,
+        change=_change(row, rows),
         status=STATUS_WORDS.get(row.rule_status, ""),
         weight=row.weight,
         priority=row.priority,
@@ -142,6 +145,14 @@ def line_of(metric: Metric, row: Finding, rows: SessionRows) -> Line:
         url=reverse("metrics:finding", args=[rows.capture.uuid, metric.key]),
         came_about=came_about(metric, row),
     )
+
+
+def _change(row: Finding, rows: SessionRows) -> Changed | None:
+    """Since the last comparable session; None where this metric has no comparable number there."""
+    before = rows.before.get(row.metric)
+    if before is None or rows.last_time is None:
+        return None
+    return changed(before, rows.last_time.date, row, rows.capture.date)
 
 
 def came_about(metric: Metric, row: Finding) -> str:

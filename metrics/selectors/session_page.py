@@ -11,25 +11,30 @@ from uuid import UUID
 from django.urls import reverse
 
 from athletes.facts import level_on
-from metrics.judging.severity import AVERAGE_OF_SOURCE
-from metrics.models import RangeProfileVersion, Scoring
+from metrics.models import RangeProfileVersion
 from metrics.selectors.delivery_line import DeliveryLineView
 from metrics.selectors.evidence import WINDOW
+from metrics.selectors.for_visitor import page_for_visitor, without_outcomes
 from metrics.selectors.line_causes import line_of_session
+from metrics.selectors.session_baseline import Baseline
+from metrics.selectors.session_chance import chance_sentence, score_sentence
+from metrics.selectors.session_changes import changes_sentence
+from metrics.selectors.session_drift import DriftPart, drift_part
 from metrics.selectors.session_lines import Group, Line, first_lines, grouped, lines_of
+from metrics.selectors.session_opening import open_session
 from metrics.selectors.session_outcomes import OutcomeCell, outcomes_of
+from metrics.selectors.session_retest import Retest
 from metrics.selectors.session_rows import SessionRows, findings_lag, read_session
 from metrics.selectors.session_summary import session_sentence
 from metrics.selectors.session_throws import ThrowsPart, throws_part
-from metrics.selectors.session_trace import trace_session
 from metrics.selectors.session_words import (
     capture_words,
     conditions_words,
     counted,
     list_words,
-    number_word,
 )
-from metrics.selectors.starting_point import StartingPointPanel, starting_point_panel
+from metrics.selectors.sharing import SharedBefore, shared_before
+from metrics.selectors.starting_point import StartingPointPanel
 from sessions.models import CaptureSession, Method
 
 NEIGHBOURS = 12
@@ -71,13 +76,18 @@ class SessionPage:
     all_count: int
     shown_count: int
     groups: tuple[Group, ...]
+    baseline: Baseline | None
+    retest: Retest | None
     start: StartingPointPanel | None
+    shared: SharedBefore | None
     line: DeliveryLineView | None
     last_time: datetime.date | None
     chance: str
+    changes: str
     score: str
     outcomes: tuple[OutcomeCell, ...]
     throws: ThrowsPart
+    drift: DriftPart | None
     motion_url: str
     empty: str
     previous: SessionLink | None
@@ -88,14 +98,30 @@ class SessionPage:
 
 
 def session_page(
-    capture: CaptureSession, *, show_all: bool = False, may_change: bool = False, system: str = "us"
+    capture: CaptureSession,
+    *,
+    show_all: bool = False,
+    may_change: bool = False,
+    system: str = "us",
+    for_visitor: bool = False,
 ) -> SessionPage:
-    """Everything on the page of a session that was loaded with `session_rows.RELATED`. `system`: the reader's units."""
+    """Everything on the page of a session that was loaded with `session_rows.RELATED`. `system`: the reader's units.
+
+    `for_visitor`: what the athlete beside the coach may see, see `for_visitor`.
+    """
     rows = read_session(capture)
-    lines = lines_of(rows) if rows.findings else []
+    if not for_visitor:
+        return _page(rows, rows, show_all=show_all, may_change=may_change, system=system)
+    page = _page(rows, without_outcomes(rows), show_all=show_all, may_change=False, system=system)
+    return page_for_visitor(page, rows.catalogue)
+
+
+def _page(rows: SessionRows, shown: SessionRows, *, show_all: bool, may_change: bool, system: str) -> SessionPage:
+    """`shown`: the rows that are listed; the trace is led through all of them."""
+    capture = rows.capture
+    lines = lines_of(shown) if shown.findings else []
     first = first_lines(lines, rows)
-    traced = trace_session(rows)
-    start = starting_point_panel(rows, traced, may_change=may_change) if traced else None
+    opening = open_session(rows, shown, lines, may_change=may_change)
     return SessionPage(
         uuid=capture.uuid,
         url=reverse("metrics:session", args=[capture.uuid]),
@@ -105,7 +131,7 @@ def session_page(
         measured_by=_measured_by(capture),
         conditions=conditions_words(rows.scoring.conditions_used) if rows.scoring else "",
         ranges=_ranges(rows),
-        sentence=session_sentence(lines, first, rows),
+        sentence=session_sentence(lines, first, shown),
         banners=tuple(_banners(lines, rows)),
         is_hands_on=capture.method == "hands_on",
         is_lagging=findings_lag(capture),
@@ -115,17 +141,27 @@ def session_page(
         all_count=len(lines),
         shown_count=len(lines) if show_all else len(first),
         groups=grouped(lines if show_all else first),
-        start=start,
-        line=line_of_session(rows, lines, traced, start, show_all=show_all, system=system),
+        baseline=opening.baseline,
+        retest=opening.retest,
+        start=opening.start,
+        shared=shared_before(rows),
+        line=line_of_session(shown, lines, opening.traced, opening.start, show_all=show_all, system=system),
         last_time=rows.last_time.date if rows.last_time else None,
-        chance=_chance(rows.scoring, lines),
-        score=_score(rows.scoring),
-        outcomes=outcomes_of(rows),
-        throws=throws_part(rows),
+        chance=chance_sentence(rows.scoring, lines),
+        changes=_changes(rows, lines),
+        score=score_sentence(rows.scoring),
+        outcomes=outcomes_of(shown),
         motion_url=_motion_url(rows),
         empty=_empty(rows),
+        **_throws(rows, system),
         **_other_sessions(rows),
     )
+
+
+def _throws(rows: SessionRows, system: str) -> dict[str, Any]:
+    """The fields of the page that list the throws and follow them."""
+    throws = throws_part(rows)
+    return {"throws": throws, "drift": drift_part(rows, throws, system)}
 
 
 def _other_sessions(rows: SessionRows) -> dict[str, Any]:
@@ -182,8 +218,9 @@ def _link(one: CaptureSession, current: CaptureSession) -> SessionLink:
 def _title(rows: SessionRows) -> str:
     if rows.capture.method == "hands_on":
         return "Hands-on screens"
-    earlier = any(one.method == rows.capture.method for one in rows.sessions[_place(rows) + 1 :])
-    return "Session" if earlier else "Baseline"
+    if rows.last_time is not None:
+        return "Re-test"
+    return "Session" if rows.scoring is None else "Baseline"
 
 
 def _ranges(rows: SessionRows) -> str:
@@ -195,16 +232,6 @@ def _ranges(rows: SessionRows) -> str:
     level_words = level.label if level else "level not recorded"
     coverage = f" · {scoring.coverage:.0%} of what counts was scored" if scoring.coverage else ""
     return f"ranges: {version.profile.name}, {level_words}, version {version.number}{coverage}"
-
-
-def _score(scoring: Scoring | None) -> str:
-    """Score 82 ± 9 of 100 …; empty when too little was measured. The facility decides whether it is shown."""
-    if scoring is None or scoring.score is None or scoring.score_sd is None:
-        return ""
-    return (
-        f"Score {scoring.score:.0f} ± {1.96 * scoring.score_sd:.0f} of 100, over {scoring.coverage or 0:.0%} of what "
-        f"counts; average of the source: about {AVERAGE_OF_SOURCE}. Not for comparing methods or versions."
-    )
 
 
 def _banners(lines: Sequence[Line], rows: SessionRows) -> list[str]:
@@ -227,36 +254,10 @@ def _banners(lines: Sequence[Line], rows: SessionRows) -> list[str]:
     return banners
 
 
-def _chance(scoring: Scoring | None, lines: Sequence[Line]) -> str:
-    """Two counts that are never mixed: ordinary variety, and measuring error."""
-    if scoring is None or not lines:
-        return ""
-    flags = sum(line.is_flag for line in lines)
-    parts = []
-    if scoring.outside_by_variety_of and scoring.outside_by_variety is not None:
-        parts.append(
-            f"Ordinary variety: {_about(scoring.outside_by_variety)} of the "
-            f"{counted(scoring.outside_by_variety_of, 'metric')} whose source says how pitchers vary "
-            "would lie outside these flag limits in an average pitcher."
-        )
-    if scoring.flags_by_error_of and scoring.flags_by_error is not None:
-        known = scoring.flags_by_error_of
-        silent = flags - known
-        rest = f" ({number_word(silent)} more without such a source not counted)" if silent > 0 else ""
-        parts.append(
-            f"Measuring error: of {'one flag' if known == 1 else f'these {known} flags'}{rest}, "
-            f"{_about(scoring.flags_by_error)} {'are' if known > 1 else 'is'} probably not beyond the limit."
-        )
-    if not parts:
-        parts.append("The sources of these ranges do not say how pitchers vary, so chance cannot be counted.")
-    return " ".join(parts)
-
-
-def _about(expected: float) -> str:
-    """about 0.4; under 0.1."""
-    if expected < 0.05:
-        return "under 0.1"
-    return f"about {expected:.1f}" if expected < 10 else f"about {expected:.0f}"
+def _changes(rows: SessionRows, lines: Sequence[Line]) -> str:
+    """Of every metric that is comparable with last time, how many changed, and what chance would give."""
+    named = [(line.label, line.change) for line in lines if line.change]
+    return changes_sentence(named, f"{rows.last_time.date:%-d %B}") if rows.last_time else ""
 
 
 def _empty(rows: SessionRows) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.db.models import Exists, OuterRef
 
@@ -20,12 +20,13 @@ RELATED = ("scoring__profile_version__profile",)
 
 @dataclass(frozen=True, slots=True)
 class SessionRows:
-    """One session as stored. `before` holds the comparable findings of `last_time`, by metric."""
+    """One session as stored. `then`: the findings of `last_time`; `before`: those of them that are comparable."""
 
     capture: CaptureSession
     scoring: Scoring | None
     findings: tuple[Finding, ...]
     last_time: CaptureSession | None
+    then: tuple[Finding, ...]
     before: Mapping[str, Finding]
     throws: tuple[Throw, ...]
     sessions: tuple[CaptureSession, ...]
@@ -69,17 +70,32 @@ def read_session(capture: CaptureSession) -> SessionRows:
     rows = list(Finding.objects.filter(session__in=ids).select_related("rule").defer("rule__note"))
     catalogue = load_catalogue()
     of_throw = ThrowRecording.objects.filter(throw=OuterRef("pk"))
-    now = tuple(row for row in rows if row.session_id == capture.pk and row.metric in catalogue.metrics)
-    then = {row.metric: row for row in rows if last_time and row.session_id == last_time.pk and row.mean is not None}
+    known = [row for row in rows if row.metric in catalogue.metrics]
+    now = tuple(row for row in known if row.session_id == capture.pk)
+    then = tuple(row for row in known if row.session_id != capture.pk)
     return SessionRows(
         capture=capture,
         scoring=scoring,
         findings=now,
         last_time=last_time,
+        then=then,
         before=_comparable(now, then, capture, last_time, catalogue) if last_time else {},
         throws=tuple(capture.throws.annotate(is_recorded=Exists(of_throw)).order_by("-number")),
         sessions=sessions,
         catalogue=catalogue,
+    )
+
+
+def rows_of_last_time(rows: SessionRows) -> SessionRows | None:
+    """The last comparable session with its findings and no earlier one; no query where its profile is today's."""
+    last = rows.last_time
+    if last is None:
+        return None
+    last.athlete, scoring = rows.capture.athlete, scoring_of(last)
+    if scoring and rows.scoring and scoring.profile_version_id == rows.scoring.profile_version_id:
+        scoring.profile_version = rows.scoring.profile_version
+    return replace(
+        rows, capture=last, scoring=scoring, findings=rows.then, last_time=None, then=(), before={}, throws=()
     )
 
 
@@ -99,12 +115,13 @@ def _last_comparable(
 
 def _comparable(
     now: tuple[Finding, ...],
-    then: Mapping[str, Finding],
+    then: tuple[Finding, ...],
     capture: CaptureSession,
     last_time: CaptureSession,
     catalogue: Catalogue,
 ) -> Mapping[str, Finding]:
-    pairs = ((row, then[row.metric]) for row in now if row.metric in then)
+    numbers = {row.metric: row for row in then if row.mean is not None}
+    pairs = ((row, numbers[row.metric]) for row in now if row.metric in numbers)
     return {
         row.metric: old
         for row, old in pairs

@@ -9,9 +9,10 @@ from uuid import UUID
 
 from metrics.drawing.rows import ThrowDot
 from metrics.judging.values import CONDITION_FIELDS
+from metrics.models import Scoring
 from metrics.selectors.session_rows import SessionRows
 from metrics.selectors.session_words import CONDITION_WORDS, counted, list_words
-from sessions.models import Throw
+from sessions.models import CaptureSession, Throw
 
 OPEN_UP_TO = 20
 """With more throws than this their table opens when asked for."""
@@ -64,6 +65,13 @@ def throws_part(rows: SessionRows) -> ThrowsPart:
         slowest_m_s=min(speeds, default=None),
         is_open=len(lines) <= OPEN_UP_TO,
     )
+
+
+def throw_lines(capture: CaptureSession) -> tuple[ThrowLine, ...]:
+    """The throws of a session in the order in which they were thrown, without the rest of its page."""
+    scoring = Scoring.objects.filter(session=capture).first()
+    used = scoring.conditions_used if scoring else None
+    return tuple(_line(throw, used) for throw in capture.throws.order_by("number"))
 
 
 def _line(throw: Throw, used: dict[str, str] | None) -> ThrowLine:

@@ -6,10 +6,10 @@ import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from metrics.causes import graph_for
-from metrics.models import CauseGraphVersion
-from metrics.profiles import rules_of
-from metrics.selectors.derived_screens import derived_screens
+from metrics.causes import graph_of, versions_in_force
+from metrics.models import CauseGraphVersion, RangeProfileVersion
+from metrics.profiles import rules_of, versions_for
+from metrics.selectors.derived_screens import judged_screens
 from metrics.selectors.evidence import Piece, evidence_of, pieces_of
 from metrics.selectors.session_rows import SessionRows
 from metrics.tracing import ALGORITHM, CauseGraph, Evidence, Node, PossibleCause, Trace, possible_causes_of, trace
@@ -54,13 +54,30 @@ class SessionTrace:
 
 def trace_session(rows: SessionRows) -> SessionTrace | None:
     """None for a hands-on session, before findings stand, and where no links are published."""
-    if rows.capture.method == Method.HANDS_ON or not rows.findings:
-        return None
-    found = graph_for(rows.capture.date)
-    if found is None:
-        return None
-    graph, version = found
-    derived = derived_screens(rows.capture.athlete, rows.capture.date)
+    return trace_sessions([rows])[0]
+
+
+def trace_sessions(many: Sequence[SessionRows]) -> list[SessionTrace | None]:
+    """`trace_session` of several sessions of one athlete: two queries, and one more a session."""
+    dates = {rows.capture.date for rows in many if _is_traceable(rows)}
+    links = versions_in_force(dates) if dates else {}
+    profiles = versions_for(dates) if links else {}
+    return [
+        _traced(rows, links[rows.capture.date], profiles.get(rows.capture.date))
+        if _is_traceable(rows) and links
+        else None
+        for rows in many
+    ]
+
+
+def _is_traceable(rows: SessionRows) -> bool:
+    return rows.capture.method != Method.HANDS_ON and bool(rows.findings)
+
+
+def _traced(rows: SessionRows, version: CauseGraphVersion, in_force: RangeProfileVersion | None) -> SessionTrace:
+    """`in_force`: the profile that judges what follows from the athlete's record."""
+    graph = graph_of(version)
+    derived = judged_screens(rows.capture.athlete, rows.capture.date, rules_of(in_force) if in_force else None)
     asked = {node.metric for node in graph.order}
     pieces = pieces_of(rows.capture, rows.findings, derived, asked, rows.catalogue)
     profile = rows.scoring.profile_version if rows.scoring else None

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from django.urls import reverse
 
 from metrics.catalogue import Metric
-from metrics.models import Finding
+from metrics.models import Finding, StartingPointAnswer
 from metrics.selectors.session_rows import SessionRows
 from metrics.selectors.session_trace import SessionTrace
 from metrics.selectors.session_words import joined, number_word
@@ -16,6 +16,8 @@ from metrics.selectors.starting_point_answers import AnswerView, Kind, answer_vi
 from metrics.selectors.trace_words import Named, link_words, named, node_text, node_words
 from metrics.tracing import Node, Root
 from metrics.tracing.asked import CAUSE_NOT_KNOWN, heading_of, root_of
+
+Answers = Sequence[StartingPointAnswer]
 
 EARLIER_ANSWERS = 3
 """Answers of earlier sessions that are shown again, the latest first."""
@@ -73,15 +75,15 @@ class StartingPointPanel:
     links_version: int
 
 
-def starting_point_panel(rows: SessionRows, traced: SessionTrace, *, may_change: bool) -> StartingPointPanel | None:
-    """None where nothing is flagged. One query."""
+def starting_point_panel(
+    rows: SessionRows, traced: SessionTrace, *, may_change: bool, answers: Answers | None = None
+) -> StartingPointPanel | None:
+    """None where nothing is flagged. One query, unless `answers` (of `read_answers`) are given."""
     if not traced.flags:
         return None
-    answers = read_answers(rows)
+    answers = read_answers(rows) if answers is None else answers
     here = [one for one in answers if one.session_id == rows.capture.pk]
-    own = next((Node(one.metric, one.direction) for one in here if one.kind != Kind.REJECTED), None)
-    aside = {Node(one.metric, one.direction) for one in here if one.kind == Kind.REJECTED}
-    root = _first_root(traced, own, aside)
+    root, own = _first_root(traced, here)
     unexplained = _unexplained(rows, traced, root)
     start = named(root.node, traced, rows) if root else None
     return StartingPointPanel(
@@ -113,12 +115,23 @@ def starting_point_panel(rows: SessionRows, traced: SessionTrace, *, may_change:
     )
 
 
-def _first_root(traced: SessionTrace, own: Node | None, aside: set[Node]) -> Root | None:
-    """What a coach took or put first; else the first root of the trace that was not put aside."""
+def starting_node(rows: SessionRows, traced: SessionTrace, answers: Answers) -> Node | None:
+    """The node that the session's panel names as where to start; None where that is not known."""
+    root, own = _first_root(traced, [one for one in answers if one.session_id == rows.capture.pk])
+    return None if root is None or _is_unknown(traced, root, own) else root.node
+
+
+def _first_root(traced: SessionTrace, here: Answers) -> tuple[Root | None, Node | None]:
+    """What a coach took or put first, twice; else the first root of the trace that was not put aside, and None.
+
+    here: the answers to this session.
+    """
+    own = next((Node(one.metric, one.direction) for one in here if one.kind != Kind.REJECTED), None)
     if own is not None:
-        return root_of(traced.graph, traced.evidence.values(), own)
+        return root_of(traced.graph, traced.evidence.values(), own), own
+    aside = {Node(one.metric, one.direction) for one in here if one.kind == Kind.REJECTED}
     left = [root for root in traced.trace.roots if root.may_be_starting_point and root.node not in aside]
-    return left[0] if left else None
+    return (left[0] if left else None), None
 
 
 def _is_unknown(traced: SessionTrace, root: Root | None, own: Node | None) -> bool:

@@ -56,7 +56,7 @@ def gather_facts_of(captures: Sequence[CaptureSession], known: Known | None = No
 
 
 def _throws_by_session(captures: Sequence[CaptureSession], known: Known) -> Mapping[int, list[ThrowFacts]]:
-    readings = _readings_by_throw([one for one in captures if one.pk not in known])
+    readings = readings_by_throw([one for one in captures if one.pk not in known])
     for capture in captures:
         readings.update(known.get(capture.pk, {}))
     rows = Throw.objects.filter(session__in=captures).order_by("number", "pk")
@@ -68,7 +68,7 @@ def _throws_by_session(captures: Sequence[CaptureSession], known: Known) -> Mapp
     return found
 
 
-def _readings_by_throw(captures: Sequence[CaptureSession]) -> dict[int, ReadingMap]:
+def readings_by_throw(captures: Sequence[CaptureSession]) -> dict[int, ReadingMap]:
     """One map a throw; what came from marker positions stands before a table's number of the same name."""
     if not captures:
         return {}

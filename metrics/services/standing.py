@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections import Counter, defaultdict
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from typing import NamedTuple
 
 from django.utils import timezone
@@ -17,6 +17,14 @@ LINE_DAYS = 120
 """How far the roster's line of sessions looks back."""
 
 THROWING_METHODS = (Method.MOTION_CAPTURE, Method.VIDEO)
+
+
+_followers: list[Callable[[Collection[int]], None]] = []
+
+
+def follow_standings(follower: Callable[[Collection[int]], None]) -> None:
+    """Called from a higher room's AppConfig.ready(): what else rests on these athletes' findings is rebuilt too."""
+    _followers.append(follower)
 
 
 class Seen(NamedTuple):
@@ -63,6 +71,8 @@ def rebuild_standings(athlete_ids: Collection[int]) -> None:
     ]
     changing = [field.name for field in Standing._meta.concrete_fields if field.name not in {"id", "athlete"}]
     Standing.objects.bulk_create(rows, update_conflicts=True, unique_fields=["athlete"], update_fields=changing)
+    for follower in _followers:
+        follower(athlete_ids)
 
 
 def _latest_by_method(sessions: Sequence[Seen]) -> dict[str, Seen]:

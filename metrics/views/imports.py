@@ -12,11 +12,11 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
-from athletes.access import Action, require
 from athletes.models import Athlete
+from athletes.policy import Action, require
 from athletes.requests import account_of
 from metrics.forms_imports import AcceptForm, AthleteForm, ConditionsForm, DateForm, TargetForm
-from metrics.import_access import answer_to_preview, cleaned, draft_or_404, unit_or_404, unit_to_answer
+from metrics.import_access import answer_to_preview, cleaned, draft_or_404, unit_to_answer, unit_to_read
 from metrics.models import ImportUnit
 from metrics.selectors.import_units import readings_table
 from metrics.selectors.imports import athlete_options, upload_lines
@@ -37,7 +37,7 @@ def page(request: HttpRequest, uuid: UUID) -> HttpResponse:
 @require_safe
 def unit(request: HttpRequest, uuid: UUID, unit_uuid: UUID) -> HttpResponse:
     upload = upload_or_404(request, uuid)
-    one = unit_or_404(request, upload, unit_uuid)
+    one = unit_to_read(request, upload, unit_uuid)
     context = {
         "upload": upload,
         "unit": one,
@@ -140,9 +140,18 @@ def accept_ready(request: HttpRequest) -> HttpResponse:
     """Accepts every upload that asks nothing."""
     require(account_of(request), Action.CHANGE)
     ready = Upload.objects.visible_to(account_of(request)).filter(state=Upload.State.READY)
-    count = sum(accepting.accept(upload=upload, by=account_of(request)) for upload in ready)
+    count = sum(_accept_if_it_asks_nothing(request, upload) for upload in ready)
     messages.success(request, f"{count} upload{'' if count == 1 else 's'} accepted. They are stored and judged now.")
     return redirect("sessions:uploads")
+
+
+def _accept_if_it_asks_nothing(request: HttpRequest, upload: Upload) -> bool:
+    """What was ready may ask something by now, such as a consent that was withdrawn; then that is said."""
+    try:
+        return accepting.accept(upload=upload, by=account_of(request))
+    except ValidationError as error:
+        messages.error(request, f"“{upload.filename}” was not accepted. {' '.join(error.messages)}")
+        return False
 
 
 @require_POST

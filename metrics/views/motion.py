@@ -12,10 +12,12 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
 from athletes.requests import account_of, htmx_of
+from athletes.turning import is_turned
 from metrics.forms_motion import EventForm, MoveEventForm
 from metrics.kinematics import NotMeasured
 from metrics.measuring import curves as known_curves
 from metrics.selectors.curves import curves_json
+from metrics.selectors.for_visitor import curves_for_visitor, shows_outcome
 from metrics.selectors.motion import events_of, figure_json, motion_page, recorded_throws
 from metrics.services.motion.arrays import ArraysLost
 from metrics.services.motion.measuring import move_event, restore_event
@@ -32,14 +34,17 @@ Form = TypeVar("Form", bound=EventForm)
 def motion(request: HttpRequest, uuid: UUID) -> HttpResponse:
     """The section of a session's page; it asks for its own data."""
     capture, may_change = session_or_404(request, uuid, what="moving figure")
-    return render(request, "metrics/_motion.html", {"motion": motion_page(capture, may_change=may_change)})
+    shown = curves_for_visitor() if is_turned(request) else known_curves.CURVES
+    return render(
+        request, "metrics/_motion.html", {"motion": motion_page(capture, may_change=may_change, curves=shown)}
+    )
 
 
 @require_GET
 def curves(request: HttpRequest, uuid: UUID) -> HttpResponse:
     capture, may_change = session_or_404(request, uuid, what="curves")
     name = request.GET.get("curve", "")
-    if name not in known_curves.BY_NAME:
+    if name not in known_curves.BY_NAME or (is_turned(request) and shows_outcome(name)):
         raise Http404
     return JsonResponse(curves_json(capture, name, may_move=may_change))
 

@@ -10,9 +10,10 @@ from django.urls import reverse
 from django.utils.http import urlencode
 from django.views.decorators.http import require_http_methods, require_safe
 
-from athletes.access import Action, require
 from athletes.models import Athlete, TrainingGroup
 from athletes.models.people import AthleteQuerySet
+from athletes.pages import who_of
+from athletes.policy import Action, require
 from athletes.requests import account_of, facility_of
 from athletes.view_notes import note_view
 from athletes.views.answers import system_of, today_of
@@ -55,6 +56,7 @@ def _form_at(request: HttpRequest, line: Station, form: ScreensForm, only: list[
         "form": form,
         "base": _base(request),
         "may_drop": False,
+        "who": who_of(line.at, today_of(request), account_of(request)),
     }
     return render(request, "metrics/screens_station.html", context, status=UNPROCESSABLE if form.errors else 200)
 
@@ -125,6 +127,12 @@ def blank(request: HttpRequest) -> HttpResponse:
             raise Http404
         athlete = athlete_to_screen(request, uuid, what="blank sheet of screens")
     arm = athlete.throws if athlete else ""
-    needs = FormNeeds(arm, system_of(request), last_values(athlete) if athlete else {}, {}, {})
-    context = {"blocks": blocks_of(load_screen_form().chosen, needs), "athlete": athlete, "today": today_of(request)}
+    needs = FormNeeds(arm, system_of(request), last_values(athlete, account_of(request)) if athlete else {}, {}, {})
+    today = today_of(request)
+    context = {
+        "blocks": blocks_of(load_screen_form().chosen, needs),
+        "athlete": athlete,
+        "today": today,
+        "who": who_of(athlete, today, account_of(request)) if athlete else None,
+    }
     return render(request, "metrics/screens_blank.html", context)

@@ -13,8 +13,9 @@ from django.utils.http import url_has_allowed_host_and_scheme, urlencode
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from athletes.models import Athlete
-from athletes.pages import record_url, who_of
+from athletes.pages import who_of
 from athletes.requests import account_of
+from athletes.tabs import SCREENS, athlete_tabs
 from athletes.views.answers import system_of, today_of
 from metrics.forms_screens import ScreensForm, asked_screens, new_key, rounds_in
 from metrics.models import ScreenDraft, ScreenEntry
@@ -38,7 +39,7 @@ def screens(request: HttpRequest, uuid: UUID) -> HttpResponse:
         "page": page_of(request, athlete, form),
         "form": form,
         "who": who_of(athlete, today_of(request), account_of(request)),
-        "tabs": [("Record", record_url(athlete.uuid), False), ("Screens", request.path, True)],
+        "tabs": athlete_tabs(athlete, account_of(request), SCREENS),
         "may_drop": True,
     }
     return render(request, "metrics/screens.html", context, status=UNPROCESSABLE if form.errors else 200)

@@ -14,9 +14,12 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from athletes.models import Athlete
 from athletes.pages import record_url, who_of
 from athletes.requests import account_of, facility_of, htmx_of, units_of
+from athletes.tabs import SESSIONS, athlete_tabs
 from athletes.today import facility_today
+from athletes.turning import is_turned
 from metrics.selectors.derived_screens import derived_screens
 from metrics.selectors.finding_decision import decision_of
+from metrics.selectors.for_visitor import is_outcome
 from metrics.selectors.imports import athlete_options
 from metrics.selectors.session_page import SessionPage, session_page
 from metrics.selectors.session_rows import RELATED, findings_lag, read_session
@@ -34,7 +37,7 @@ UNPROCESSABLE = 422
 def session(request: HttpRequest, uuid: UUID) -> HttpResponse:
     """First look and every flag; `?all=1` everything; asked for by htmx, the region alone."""
     capture, may_change = session_or_404(request, uuid, what="session", related=RELATED)
-    page = session_page(capture, show_all=bool(request.GET.get("all")), may_change=may_change, system=units_of(request))
+    page = page_for(request, capture, may_change, show_all=bool(request.GET.get("all")))
     if htmx_of(request):
         return render(request, "metrics/_session.html", {"page": page})
     if findings_lag(capture):
@@ -42,17 +45,33 @@ def session(request: HttpRequest, uuid: UUID) -> HttpResponse:
     return render(request, "metrics/session.html", page_context(request, capture, page))
 
 
+def page_for(request: HttpRequest, capture: CaptureSession, may_change: bool, *, show_all: bool = False) -> SessionPage:
+    """The page in the reader's units; for the athlete beside the coach while the screen is turned."""
+    return session_page(
+        capture,
+        show_all=show_all,
+        may_change=may_change,
+        system=units_of(request),
+        for_visitor=is_turned(request),
+    )
+
+
 def page_context(request: HttpRequest, capture: CaptureSession, page: SessionPage) -> dict[str, object]:
     """What the whole page needs around the region."""
-    record = record_url(capture.athlete.uuid)
-    by_hand = capture.method == "hands_on"
+    by_hand = capture.method == "hands_on" and not is_turned(request)
     return {
         "page": page,
         "body_and_load": derived_screens(capture.athlete, capture.date) if by_hand else (),
         "body_date": capture.date,
         "who": who_of(capture.athlete, facility_today(facility_of(request)), account_of(request)),
-        "tabs": [("Record", record, False), ("Sessions", page.url, True)],
+        "tabs": athlete_tabs(capture.athlete, account_of(request), SESSIONS),
+        "compare_url": compare_url(capture),
     }
+
+
+def compare_url(capture: CaptureSession) -> str:
+    """This session beside the comparable one before it."""
+    return f"{reverse('metrics:compare', args=[capture.athlete.uuid])}?b={capture.uuid}"
 
 
 @require_GET
@@ -61,11 +80,11 @@ def finding(request: HttpRequest, uuid: UUID, metric: str) -> HttpResponse:
     capture, may_change = session_or_404(request, uuid, what="finding", related=RELATED)
     rows = read_session(capture)
     decision = decision_of(metric, rows)
-    if decision is None:
+    if decision is None or (is_turned(request) and is_outcome(metric)):
         raise Http404
     if htmx_of(request):
         return render(request, "metrics/_decision_row.html", {"decision": decision})
-    page = session_page(capture, may_change=may_change, system=units_of(request))
+    page = page_for(request, capture, may_change)
     context = {**page_context(request, capture, page), "decision": decision}
     return render(request, "metrics/session_finding.html", context)
 

@@ -71,13 +71,13 @@ class Ball(models.TextChoices):
 
 class CaptureSessionQuerySet(WithdrawableQuerySet):
     def visible_to(self, user: User) -> Self:
-        """Coaches, admins and the clinician in charge read assessments.
+        """Coaches, admins and the clinician in charge read assessments; while consent is withdrawn, admins alone.
 
-        Athletes, guardians and visiting coaches read what was shared, and sharing is not built yet: nothing.
+        Athletes, guardians and visiting coaches read what was shared: a snapshot, never the session.
         """
         if not user.is_authenticated or user.role not in {Role.ADMIN, Role.COACH, Role.CLINICIAN}:
             return self.none()
-        return self.filter(athlete__in=Athlete.objects.visible_to(user))
+        return self.filter(athlete__in=Athlete.objects.readable_by(user))
 
 
 class CaptureSession(Addressed, Withdrawable):

@@ -10,7 +10,8 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from athletes.access import Action, athlete_or_404
+from athletes.access import athlete_or_404
+from athletes.policy import Action
 from athletes.requests import account_of
 from athletes.views.answers import form_page, today_of
 from sessions.access import session_on_watch, session_to_change

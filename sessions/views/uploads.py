@@ -12,7 +12,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
-from athletes.access import Action, require
+from athletes.policy import Action, require
 from athletes.requests import account_of
 from sessions.forms import ReadAgainForm, UploadForm
 from sessions.models import Upload

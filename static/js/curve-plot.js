@@ -8,6 +8,12 @@ const RANGE_HALF_MS = 5;
 const TICK_HALF_MS = 9;
 const ZONE_INK = { in_range: "--in-line", watch: "--watch-line", flag: "--flag-line" };
 
+// A throw's own time in ms from contact ↔ the chart's clock, on which contact to release is equally long for all.
+export function toChart(time, own, shared) {
+  if (time <= 0) return time;
+  return time >= own ? time - own + shared : (time * shared) / own;
+}
+
 export function themeOf(element) {
   const style = getComputedStyle(element);
   return (name) => style.getPropertyValue(name).trim();
@@ -113,7 +119,7 @@ function clockOf(plot) {
 }
 
 // A line of our own over the chart: the chart itself would be drawn anew at every frame that plays.
-function placeCursor(plot, time) {
+export function placeCursor(plot, time) {
   let cursor = plot.querySelector(".curves-cursor");
   if (!cursor) {
     cursor = document.createElement("div");

@@ -127,15 +127,19 @@ function drawTrail(context, motion, frame, project, palette) {
   context.globalAlpha = 1;
 }
 
-function disc(context, [x, y], radius, fill, line = null, width = 2) {
+function disc(context, [x, y], radius, fill, line = null, width = 2, dash = []) {
   context.beginPath();
   context.arc(x, y, radius, 0, 2 * Math.PI);
-  context.fillStyle = fill;
-  context.fill();
+  if (fill) {
+    context.fillStyle = fill;
+    context.fill();
+  }
   if (!line) return;
   context.strokeStyle = line;
   context.lineWidth = width;
+  context.setLineDash(dash);
   context.stroke();
+  context.setLineDash([]);
 }
 
 // The head is a circle about the middle of its two points; the first link of the head says which they are.
@@ -157,19 +161,19 @@ function neckOf(motion, frame, head) {
 }
 
 // Nearer limbs lie over farther ones: each wears a little of the paper at its sides, but not at its joints.
-function drawLimb(context, { from, to, part }, palette) {
+function drawLimb(context, { from, to, part }, palette, dash) {
   const width = WIDTHS[part] ?? LIMB_WIDTH;
   const along = (share) => [from[0] + share * (to[0] - from[0]), from[1] + share * (to[1] - from[1])];
   const long = Math.hypot(to[0] - from[0], to[1] - from[1]);
-  if (long > 40) {
+  if (long > 40 && dash.length === 0) {
     context.lineCap = "butt";
     stroke(context, [along(14 / long), along(1 - 14 / long)], palette.paper, width + 6);
     context.lineCap = "round";
   }
-  stroke(context, [from, to], part === "throwing_arm" ? palette.accent : palette.ink, width);
+  stroke(context, [from, to], part === "throwing_arm" ? palette.accent : palette.ink, width, dash);
 }
 
-function drawBody(context, motion, frame, project, palette) {
+function drawBody(context, motion, frame, project, palette, dash) {
   const head = headOf(motion, frame, project);
   const limbs = motion.links
     .filter((link) => link !== head?.link)
@@ -179,20 +183,22 @@ function drawBody(context, motion, frame, project, palette) {
   const things = limbs.map(({ ends, part }) => {
     const [from, to] = ends.map(project.point);
     const depth = (project.depth(ends[0]) + project.depth(ends[1])) / 2;
-    return { depth: part === "head" && head ? head.depth - 1e-6 : depth, draw: () => drawLimb(context, { from, to, part }, palette) };
+    return { depth: part === "head" && head ? head.depth - 1e-6 : depth, draw: () => drawLimb(context, { from, to, part }, palette, dash) };
   });
-  if (head) things.push({ depth: head.depth, draw: () => disc(context, head.at, head.radius, palette.paper, palette.ink) });
+  const ground = dash.length ? null : palette.paper; // what a laid body covers stays to be seen
+  if (head) things.push({ depth: head.depth, draw: () => disc(context, head.at, head.radius, ground, palette.ink, 2, dash) });
   things.sort((a, b) => a.depth - b.depth);
   for (const thing of things) thing.draw();
   const ball = motion.ball === null ? null : motion.at(frame, motion.ball);
-  if (ball) disc(context, project.point(ball), Math.max(BALL_M * project.scale, 4), palette.paper, palette.ink, 1.5);
+  if (ball) disc(context, project.point(ball), Math.max(BALL_M * project.scale, 4), ground, palette.ink, 1.5);
 }
 
-// Draws floor, trail and body of one frame; the context counts in CSS px and is clear.
-export function drawFigure(context, motion, frame, project, palette) {
+// Draws floor, trail and body of one frame; the context counts in CSS px. A body that is laid over another one has no
+// floor of its own and wears `dash`, so that the two are told apart without colour.
+export function drawFigure(context, motion, frame, project, palette, { floor = true, dash = [] } = {}) {
   context.lineCap = "round";
   context.lineJoin = "round";
-  drawFloor(context, motion, project, palette);
+  if (floor) drawFloor(context, motion, project, palette);
   drawTrail(context, motion, frame, project, palette);
-  drawBody(context, motion, frame, project, palette);
+  drawBody(context, motion, frame, project, palette, dash);
 }

@@ -1,33 +1,9 @@
 // The section of motion on a session's page: one curve of all throws, tied to the moving figure, and the events.
-// The chart's own script is large, so it is fetched when the section is.
 
-import { drawCurve, themeOf } from "./curve-plot.js";
+import { fetchPlotly } from "./chart-script.js";
+import { drawCurve, themeOf, toChart } from "./curve-plot.js";
 
 const WAIT_FOR_MORE_MS = 300;
-// The script would write rules into the page, which the content policy forbids. It leaves that where elements with these
-// names are there already; what a chart needs of its rules stands in css/motion.css. The second is that of its maps.
-const OWN_STYLES = ["plotly.js-style-global", "9f215cf04c5486422605d13261cb87401f4e7763b6296af81e98efbc0130da53"];
-
-let script = null;
-
-function fetchPlotly(holder) {
-  if (window.Plotly) return Promise.resolve(window.Plotly);
-  script ??= new Promise((resolve, reject) => {
-    for (const id of OWN_STYLES) document.head.append(Object.assign(document.createElement("meta"), { id, className: "no-inline-styles" }));
-    const code = document.createElement("script");
-    code.src = holder.dataset.plotly;
-    code.addEventListener("load", () => resolve(window.Plotly));
-    code.addEventListener("error", () => reject(new Error("The chart’s script could not be loaded.")));
-    document.head.append(code);
-  });
-  return script;
-}
-
-// A throw's own time in ms from contact ↔ the chart's clock, on which contact to release is equally long for all.
-export function toChart(time, own, shared) {
-  if (time <= 0) return time;
-  return time >= own ? time - own + shared : (time * shared) / own;
-}
 
 class Curves {
   constructor(holder) {

@@ -52,3 +52,19 @@ document.body.addEventListener("htmx:afterSwap", () => openWhenWide(document));
 window.addEventListener("beforeprint", () => {
   for (const part of document.querySelectorAll(".start details:not(.inline)")) part.open = true;
 });
+
+// A region that is replaced takes the control along that was pressed. Where nothing of the same id took its place, the
+// part of the page that the press stood in has the focus, so that the next Tab goes on from there.
+let pressedIn = "";
+
+document.body.addEventListener("htmx:beforeRequest", (event) => {
+  pressedIn = event.detail.elt.closest("section[id]")?.id ?? "";
+});
+
+document.body.addEventListener("htmx:afterSettle", () => {
+  if (document.activeElement && document.activeElement !== document.body) return;
+  const part = document.getElementById(pressedIn);
+  if (!part) return;
+  part.setAttribute("tabindex", "-1");
+  part.focus({ preventScroll: true });
+});

@@ -9,8 +9,9 @@ from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpResponse
 from django.test import RequestFactory
 
-from athletes.access import RIGHTS, Action, athlete_or_404, may, require_change
+from athletes.access import athlete_or_404, require_change
 from athletes.models import ViewLog
+from athletes.policy import RIGHTS, Action, may
 from athletes.view_notes import write_views
 from tests import factories
 from tests.conftest import CAST
@@ -22,11 +23,24 @@ MAY = {
     Action.SEE_RECORD: STAFF | {"clinician"},
     Action.SEE_AVAILABILITY: TIED,
     Action.SEE_OWN_PAGE: STAFF | {"athlete_user", "guardian"},
+    Action.READ_SHARED: TIED - {"clinician"},
     Action.CHANGE: STAFF,
+    Action.SHARE: STAFF,
+    Action.INVITE: STAFF,
+    Action.CHECK_IN: STAFF | {"athlete_user", "guardian"},
+    Action.CONSENT: {"athlete_user", "guardian"},
+    Action.READ_VIEW_LOG: {"athlete_user", "guardian", "admin"},
     Action.SET_AVAILABILITY: STAFF | {"clinician"},
     Action.ENTER_SCREENS: STAFF | {"clinician"},
     Action.RECORD_CLEARANCE: STAFF | {"clinician"},
     Action.REPORT_PAIN: TIED - {"visiting_coach"},
+    Action.SEE_PLAN: STAFF | {"clinician"},
+    Action.WRITE_PLAN: STAFF,
+    Action.SEE_WORK: TIED,
+    Action.TICK_WORK: STAFF | {"athlete_user", "guardian"},
+    Action.LOG_THROWS: TIED,
+    Action.SEE_LIBRARY: STAFF | {"clinician"},
+    Action.EDIT_LIBRARY: {"admin"},
 }
 
 

@@ -9,8 +9,9 @@ from django.core.exceptions import ValidationError
 
 from athletes import models
 from athletes.models import Athlete, BodySize, ChangeLog, LevelPeriod, Note
+from athletes.services.groups import assign_group
 from athletes.services.notes import add_note, undo_withdraw_note, withdraw_note
-from athletes.services.people import add_external_id, assign_group, change_athlete, create_athlete, set_level
+from athletes.services.people import add_external_id, change_athlete, create_athlete, set_level
 from athletes.services.sizes import record_body_size
 from athletes.services.withdrawal import restore_athlete, withdraw_athlete
 from tests import factories

@@ -18,6 +18,9 @@ WELL = {
     "REDIS_URL": "redis://127.0.0.1:6379/0",
     "DATABASES": {"default": {"ENGINE": "django.db.backends.postgresql"}},
     "UPLOAD_MAX_BYTES": 1,
+    "STAFF_CODES": True,
+    "EMAIL_BACKEND": "django.core.mail.backends.smtp.EmailBackend",
+    "PUBLIC_ADDRESS": "https://moundbook.example.org",
 }
 SQLITE = {"default": {"ENGINE": "django.db.backends.sqlite3"}}
 FAULTS = [
@@ -29,7 +32,11 @@ FAULTS = [
     ("moundbook.W007", {"DATABASES": SQLITE}),
     ("moundbook.W008", {"REDIS_URL": ""}),
     ("moundbook.E009", {"MODE": "demo", "ALLOWED_HOSTS": ["localhost", "0.0.0.0"]}),
+    ("moundbook.W020", {"STAFF_CODES": False}),
     ("moundbook.W010", {"SECURE_PROXY_SSL_HEADER": None}),
+    ("moundbook.W011", {"EMAIL_BACKEND": "django.core.mail.backends.console.EmailBackend"}),
+    ("moundbook.W012", {"PUBLIC_ADDRESS": ""}),
+    ("moundbook.W012", {"PUBLIC_ADDRESS": "http://moundbook.example.org"}),
 ]
 
 

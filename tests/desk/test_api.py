@@ -31,13 +31,14 @@ from tests.factories import (
     RangeRuleFactory,
     ReadingFactory,
     ScoringFactory,
+    ShareFactory,
     ThrowFactory,
     TrainingGroupFactory,
     publish,
 )
 from tests.metrics.upstream.scenes import found, publish_links
 
-LISTS = ("athletes", "sessions", "findings")
+LISTS = ("athletes", "sessions", "findings", "shares")
 SEES_ATHLETES = {
     "admin": {"athlete", "other"},
     "coach": {"athlete", "other"},
@@ -48,7 +49,9 @@ SEES_ATHLETES = {
     "guardian": {"athlete"},
     "stranger": set(),
 }
-# Sessions and findings reach nobody else before they are shared.
+# A clinician reads the session itself.
+SEES_SHARES = {name: seen for name, seen in SEES_ATHLETES.items() if name != "clinician"}
+# Sessions and findings reach nobody else: families read what was shared of them.
 SEES_SESSIONS = {
     "admin": {"athlete", "other"},
     "coach": {"athlete", "other"},
@@ -83,6 +86,7 @@ def scored(cast):
         ThrowFactory(session=sessions[name])
         ScoringFactory(session=sessions[name], profile_version=version, scored_facts_revision=person.facts_revision)
         FindingFactory(session=sessions[name], flag=True)
+        ShareFactory(session=sessions[name])
     return sessions
 
 
@@ -120,6 +124,25 @@ def test_each_of_the_cast_lists_exactly_their_sessions_and_findings(ask, scored,
     assert {names[row["session"]] for row in rows_of(ask(name, "findings/"))} == visible
 
 
+@pytest.mark.parametrize("name", CAST)
+def test_each_of_the_cast_lists_exactly_what_was_shared_with_them(ask, cast, scored, name):
+    names = {str(cast.athlete.uuid): "athlete", str(cast.other_athlete.uuid): "other"}
+    assert {names[row["athlete"]] for row in rows_of(ask(name, "shares/"))} == SEES_SHARES.get(name, set())
+
+
+def test_a_share_is_given_as_the_family_reads_it_and_no_number_of_the_session_with_it(ask, scored):
+    [row] = rows_of(ask("guardian", "shares/"))
+    assert row["summary"] == "We work on one thing first: your step."
+    assert row["work"] == [
+        {
+            "metric": "stride_length", "headline": "Your step is short",
+            "sentence": "Your step toward home is short for how tall you are.", "zone": "flag", "side": "low",
+            "sure": "likely", "value": "3 ft 6 in", "good": "3 ft 10 in to 4 ft 7 in",
+        }
+    ]  # fmt: skip
+    assert row["better"] == []
+
+
 def bytes_at(client_of, user, address: str) -> tuple[int, bytes]:
     answer = client_of(user).get(f"/api/{address}")
     return answer.status_code, answer.content
@@ -130,6 +153,7 @@ def test_what_is_not_for_the_reader_and_what_is_missing_get_the_same_404(client_
     rows = {
         "athletes": ({"athlete": cast.athlete, "other": cast.other_athlete}, SEES_ATHLETES),
         "sessions": (scored, SEES_SESSIONS),
+        "shares": ({who: session.shares.get() for who, session in scored.items()}, SEES_SHARES),
     }
     for kind, (owned, sees) in rows.items():
         missing = bytes_at(client_of, cast[name], f"{kind}/{uuid4()}/")
@@ -139,7 +163,7 @@ def test_what_is_not_for_the_reader_and_what_is_missing_get_the_same_404(client_
             assert (got[0] == 200) if who in sees.get(name, set()) else (got == missing)
 
 
-@pytest.mark.parametrize("kind", ["athletes", "sessions"])
+@pytest.mark.parametrize("kind", ["athletes", "sessions", "shares"])
 def test_word_that_is_no_uuid_gets_the_same_404(client_of, cast, kind):
     client = cast["coach"]
     assert bytes_at(client_of, client, f"{kind}/1/") == bytes_at(client_of, client, f"{kind}/{uuid4()}/")
@@ -361,6 +385,7 @@ def add_session(athlete) -> None:
     ReadingFactory(throw=throw)
     ScoringFactory(session=session)
     FindingFactory(session=session, flag=True)
+    ShareFactory(session=session)
 
 
 @pytest.mark.parametrize("kind", LISTS)
@@ -386,7 +411,8 @@ def test_each_look_by_somebody_else_is_logged(ask, cast, scored):
     for address in (f"athletes/{cast.athlete.uuid}/", f"sessions/{session.uuid}/"):
         ask("clinician", address)
     ask("clinician", "findings/")
-    looks = ViewLog.objects.filter(who=cast["clinician"].uuid).order_by("id").values_list("athlete_uuid", "what")
+    ask("guardian", "shares/")
+    looks = ViewLog.objects.order_by("id").values_list("athlete_uuid", "what")
     assert list(looks) == [(cast.athlete.uuid, f"API: {kind}") for kind in LISTS]
 
 

@@ -5,18 +5,24 @@ import datetime as dt
 import io
 
 import pytest
+from celery.exceptions import Retry
 from django.core.management import CommandError, call_command
 
 from athletes.models import Athlete, Consent
 from desk.demo.cast import load_cast
 from desk.demo.files import WHO, demo_files, header_of
+from desk.demo.loading import is_unfinished
+from desk.demo.people import create_people
 from desk.demo.recordings import recorded_visits, recordings_of
+from desk.tasks import plan_demo_work
 from metrics.catalogue import load_catalogue
 from metrics.importing.matching import suggest_columns
 from metrics.models import CauseGraphVersion, Finding, ImportDraft, Scoring, Standing
+from plans.models import FollowUp, Prescription, WorkTick
 from sessions.formats import read_layouts
 from sessions.formats.c3d import read_c3d
 from sessions.models import CaptureSession, Upload
+from tests import factories
 
 TODAY = dt.date(2026, 4, 14)
 
@@ -75,7 +81,7 @@ def test_the_rooms_table_names_throws_and_conditions():
 
 def test_the_smallest_demo_is_loaded_and_judged(own_folder, db):
     call_command("demo", size="tiny", verbosity=0)
-    assert Athlete.objects.count() == 4
+    assert Athlete.objects.count() == 8
     assert not Upload.objects.exclude(state__in=[Upload.State.ACCEPTED, Upload.State.RECEIVED]).exists()
     assert CaptureSession.objects.count() == Scoring.objects.count() > 20
     said = [one for problems in ImportDraft.objects.values_list("problems", flat=True) for one in problems]
@@ -86,10 +92,16 @@ def test_the_smallest_demo_is_loaded_and_judged(own_folder, db):
     early = Standing.objects.get(athlete__family_name="Brandvold")
     assert ["trunk_opening_time", "low"] in [flag[:2] for flag in early.flags]
     assert Finding.objects.filter(zone=Finding.Zone.NOT_SCORED, reason_code="unknown").count() == 0
+    # Work that got better and waits for the coach, work without real change that goes on, work that a family reads.
+    shown = Prescription.objects.open().filter(athlete__family_name="Lindqvist", is_shown=True)
+    assert {one.follow_ups.get(decision="").response.word for one in shown} == {"better", ""}
+    assert WorkTick.objects.filter(prescription__in=shown).exists()
+    continued = FollowUp.objects.filter(decision=FollowUp.Decision.CONTINUED)
+    assert "no real change" in {one.decided_on["word"] for one in continued}
 
 
-def test_minors_of_the_demo_have_a_consent(own_folder, db):
-    call_command("demo", size="tiny", verbosity=0)
+def test_minors_of_the_demo_have_a_consent(db):
+    create_people(load_cast("tiny"), TODAY)
     minors = [story for story in load_cast("tiny").athletes if story.age < 18 and story.consent]
     assert Consent.objects.count() == len(minors) > 0
 
@@ -108,13 +120,41 @@ def test_a_real_installation_gets_no_public_passwords(settings, db):
 
 
 def test_recordings_of_the_demo_are_a_few_megabytes_of_synthesised_throws():
-    """Eight athletes, two visits, four throws of about 3 s at 240 frames a second; one visit is made here."""
+    """Four athletes, all their visits, three throws of about 3 s at 240 frames a second; one visit is made here."""
     athletes, today = load_cast().athletes, TODAY
     visits = recorded_visits(athletes, today)
-    assert (len(visits), len({visit.number for visit in visits})) == (16, 8)
+    assert (len(visits), len({visit.number for visit in visits})) == (24, 4)
     files = list(recordings_of(visits[0], today))
-    assert len(files) == 4
-    assert 16 * sum(len(file.data) for file in files) < 28_000_000
+    assert len(files) == 3
+    assert 24 * sum(len(file.data) for file in files) < 32_000_000
     recording = read_c3d(files[0].data, files[0].name)
     assert (recording.rate_hz, round(recording.duration_s)) == (240.0, 3)
     assert files[0].data == next(iter(recordings_of(visits[0], today))).data
+
+
+def test_nobody_comes_of_age_on_the_day_of_the_demo():
+    """Whose birthday it is would need a guardian's consent in one time zone and none in another."""
+    assert all(abs(athlete.age - 18) > 0.02 for athlete in load_cast().athletes)
+
+
+@pytest.mark.parametrize(("state", "expected"), [("accepted", 2), ("reading", 1)], ids=["fewer came", "one is read"])
+def test_work_of_the_demo_is_planned_once_every_file_is_in(db, monkeypatch, state, expected):
+    """It rests on the oldest sessions, and those come last."""
+    planned = []
+    monkeypatch.setattr("desk.tasks.plan_for_athletes", planned.append)
+    upload = factories.UploadFactory(state=state)
+    with pytest.raises(Retry):
+        plan_demo_work.run(str(TODAY), expected)
+    upload.state = "accepted"
+    upload.save()
+    plan_demo_work.run(str(TODAY), 1)
+    assert planned == [TODAY]
+
+
+@pytest.mark.parametrize(
+    ("state", "unfinished"),
+    [("reading", True), ("ready", True), ("needs_answer", False), ("accepted", False), ("refused", False)],
+)
+def test_a_file_that_another_worker_made_ready_is_come_back_to(state, unfinished, db):
+    """Otherwise it would wait for a person, and its athletes lack a session."""
+    assert is_unfinished(factories.UploadFactory(state=state)) == unfinished

@@ -12,10 +12,10 @@ from desk.words import counted, day_of, days_ago, number_word
 from tests import factories
 
 LABELS = {
-    "admin": ["Today", "Roster", "Upload", "Range profiles", "Cause links"],
-    "coach": ["Today", "Roster", "Upload"],
+    "admin": ["Today", "Roster", "Follow-ups", "Upload", "Library", "Range profiles", "Cause links"],
+    "coach": ["Today", "Roster", "Follow-ups", "Upload", "Library"],
     "visiting_coach": ["Your groups"],
-    "clinician": ["Your athletes"],
+    "clinician": ["Your athletes", "Library"],
     "athlete": [],
     "guardian": [],
 }
@@ -34,7 +34,14 @@ def test_each_role_has_its_places(role):
 
 @pytest.mark.parametrize(
     ("path", "open_place"),
-    [("/", "Today"), ("/roster/", "Roster"), ("/athletes/x/", "Roster"), ("/uploads/", "Upload"), ("/search/", None)],
+    [
+        ("/", "Today"),
+        ("/roster/", "Roster"),
+        ("/athletes/x/", "Roster"),
+        ("/follow-ups/x/", "Follow-ups"),
+        ("/uploads/", "Upload"),
+        ("/search/", None),
+    ],
 )
 def test_one_place_at_most_is_open(path, open_place):
     items = shown_to("coach", path)["nav"]

@@ -13,6 +13,7 @@ from sessions.models import SessionExtract
 from tests import factories
 from tests.desk.people import ago
 from tests.factories import DAY, NOON
+from tests.factories.plans import PrescriptionFactory
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock", "facility")]
 
@@ -35,7 +36,7 @@ def test_everything_stands_in_one_line_newest_first(athlete, coach):
     factories.ClearanceFactory(report=report, cleared_on=ago(3))
     entries = timeline(athlete, coach, DAY)
     assert [entry.kind for entry in entries] == [
-        "note", "note", "session", "pain", "availability", "pain", "size", "level",
+        "note", "note", "session", "pain", "availability", "pain", "size", "consent", "level",
     ]  # fmt: skip
     assert entries[0].detail == "later that day"
     assert [entry.on for entry in entries] == sorted((entry.on for entry in entries), reverse=True)
@@ -44,10 +45,11 @@ def test_everything_stands_in_one_line_newest_first(athlete, coach):
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_a_kind_shows_itself_alone(kind, athlete, coach):
-    factories.CaptureSessionFactory(athlete=athlete)
+    factories.ShareFactory(session__athlete=athlete)
     factories.NoteFactory(athlete=athlete)
     factories.AvailabilityFactory(athlete=athlete)
     factories.PainReportFactory(athlete=athlete)
+    PrescriptionFactory(athlete=athlete)
     assert {entry.kind for entry in timeline(athlete, coach, DAY, kind)} == {kind}
 
 

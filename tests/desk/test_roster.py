@@ -157,8 +157,11 @@ def test_what_people_typed_is_text_in_a_row(coach, client_of):
     assert "limited, 60 &lt;throws&gt; &amp; no more</td>" in page
 
 
-@pytest.mark.parametrize("url", [URL, "/"])
-def test_costs_as_many_queries_for_fifty_as_for_five(url, coach, client_of, django_assert_max_num_queries):
+# Today answers eight questions of its own (what needs the coach, who is here, the last sessions) above the roster,
+# most of them by one query, three of them with rows behind them. Where there were few sessions lately it asks for the
+# last ones twice.
+@pytest.mark.parametrize(("url", "most"), [(URL, 12), ("/", 28)])
+def test_costs_no_more_queries_for_fifty_than_for_five(url, most, coach, client_of, django_assert_max_num_queries):
     client = client_of(coach)
     group = factories.TrainingGroupFactory()
 
@@ -170,6 +173,7 @@ def test_costs_as_many_queries_for_fifty_as_for_five(url, coach, client_of, djan
             if number % 2:
                 factories.PainReportFactory(athlete=athlete)
             factories.UploadFactory(state="needs_match")
+            factories.CheckInFactory(athlete=athlete, feeling="sore")
 
     def spent() -> int:
         with django_assert_max_num_queries(40) as queries:
@@ -179,9 +183,7 @@ def test_costs_as_many_queries_for_fifty_as_for_five(url, coach, client_of, djan
     grow(5)
     few = spent()
     grow(50)
-    assert spent() == few
-    if url == URL:
-        assert few <= 12
+    assert spent() <= few <= most
 
 
 def test_more_than_fifty_stand_on_further_pages(coach, client_of):

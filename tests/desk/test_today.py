@@ -8,17 +8,21 @@ import pytest
 from django.urls import reverse
 
 from desk.selectors.needs import MOST, needs_you
-from desk.selectors.now import watched_by
+from desk.selectors.watched import read_watched
+from metrics.models import Finding
+from metrics.selectors.sharing import findings_digest
+from plans.models import Prescription
 from tests import factories
 from tests.desk.people import ago, measured
 from tests.factories import DAY, NOON
+from tests.factories.plans import PrescriptionFactory
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock", "facility")]
 FRESH = {"date": DAY, "height_cm": 180.0, "mass_kg": 75.0}
 
 
 def needs(user):
-    return needs_you(user, watched_by(user), DAY)
+    return needs_you(read_watched(user, DAY))
 
 
 def the_line(user):
@@ -111,6 +115,51 @@ def test_a_new_flag_leads_to_its_session(confirmation, known, coach):
 @pytest.mark.parametrize("details", [{"days": 15}, {"confirmation": "recurring"}])
 def test_an_old_or_recurring_flag_is_not_new(details, coach):
     measured("Known Already", flags=1, priority=6, body_size=FRESH, **details)
+    assert needs(coach).flags.lines == ()
+
+
+def test_a_recurring_flag_leads_to_the_plan_while_nothing_is_prescribed(coach):
+    athlete = measured("Joon Barreto", flags=1, priority=6, confirmation="recurring", body_size=FRESH)
+    line = the_line(coach)
+    session = reverse("metrics:session", args=[athlete.standing.last_session.uuid])
+    plan = reverse("plans:plan", args=[athlete.uuid])
+    assert (line.kind, line.step, line.url, line.people[0].url) == ("recurring", "Plan", plan, session)
+    assert line.reason == "Recurring, nothing prescribed."
+    assert [(flag.name, flag.side) for flag in line.flags] == [("Elbow landing", "low")]
+
+
+def test_a_recurring_flag_with_open_work_is_no_need_and_stopped_work_leaves_it_one(coach):
+    athlete = measured("Joon Barreto", flags=1, priority=6, confirmation="recurring", body_size=FRESH)
+    metric, side = athlete.standing.flags[0][:2]
+    work = PrescriptionFactory(athlete=athlete, reason={"metric": metric, "direction": side})
+    assert needs(coach).recurring.lines == ()
+    Prescription.objects.filter(pk=work.pk).update(ended_on=work.start, ending="stopped")
+    assert needs(coach).recurring.count == 1
+
+
+def test_several_recurring_flags_take_one_line_the_heaviest_first_and_the_away_wait(coach):
+    for number in range(5):
+        measured(f"Known K{number}", flags=1, priority=number, confirmation="recurring", body_size=FRESH)
+    gone = measured("Away Already", flags=1, priority=9, confirmation="recurring", body_size=FRESH)
+    factories.AvailabilityFactory(athlete=gone, state="away", valid_from=ago(3))
+    line = the_line(coach)
+    assert [person.name for person in line.people] == ["Known K4", "Known K3", "Known K2"]
+    assert (line.more_people, line.step) == (2, "Roster")
+
+
+def test_sore_muscles_of_today_are_a_quiet_line_whoever_coaches_them(coach):
+    sore = measured("Sore Today", body_size=FRESH, responsible_coach=factories.UserFactory())
+    measured("Mine Well", body_size=FRESH, responsible_coach=coach)
+    factories.CheckInFactory(athlete=sore, feeling="fine", at=NOON - dt.timedelta(hours=3))
+    factories.CheckInFactory(athlete=sore, feeling="sore", words="forearm")
+    line = the_line(coach)
+    assert (line.kind, line.people[0].name, line.reason, line.url) == ("sore", "Sore Today", "Forearm.", record(sore))
+    factories.CheckInFactory(athlete=sore, feeling="fine", at=NOON + dt.timedelta(hours=1))
+    assert needs(coach).lines == ()
+
+
+def test_soreness_of_yesterday_is_no_need(coach):
+    factories.CheckInFactory(athlete=measured("Sore Then", body_size=FRESH), feeling="sore", date=ago(1))
     assert needs(coach).lines == ()
 
 
@@ -142,7 +191,7 @@ def test_who_was_never_measured_is_missed_once_long_enough_here(coach, clock):
     factories.AthleteFactory(body_size=FRESH)
     assert needs(coach).lines == ()
     clock.move(weeks=9)
-    line = needs_you(coach, watched_by(coach), DAY + dt.timedelta(weeks=9)).unseen.lines[0]
+    line = needs_you(read_watched(coach, DAY + dt.timedelta(weeks=9))).unseen.lines[0]
     assert line.reason == "Never measured since they were entered."
 
 
@@ -176,12 +225,14 @@ def test_ten_lines_at_most_and_the_last_kinds_keep_their_place(coach):
     for number in range(20):
         measured(f"Flagged F{number:02}", flags=1, priority=number, body_size=FRESH)
     measured("Long Gone", days=99, body_size={})
+    measured("Again Again", flags=1, priority=1, confirmation="recurring", body_size=FRESH)
+    factories.CheckInFactory(athlete=measured("Sore Today", body_size=FRESH), feeling="sore")
     found = needs(coach)
     kinds = [line.kind for line in found.lines]
     assert len(kinds) == MOST
-    assert kinds == ["pain"] * 6 + ["more", "more", "unseen", "size"]
-    stopped, flags = found.lines[6:8]
-    assert (stopped.title, len(stopped.people) + stopped.more_people) == ("Also stopped: ", 3)
+    assert kinds == ["pain"] * 4 + ["more", "more", "recurring", "sore", "unseen", "size"]
+    stopped, flags = found.lines[4:6]
+    assert (stopped.title, len(stopped.people) + stopped.more_people) == ("Also stopped: ", 5)
     assert (flags.title, len(flags.people) + flags.more_people) == ("New flags: ", 20)
     assert found.sentence == "Nine stopped, 20 with new flags, one not seen for long."
 
@@ -223,3 +274,42 @@ def test_an_empty_house_says_what_to_do_first(coach, client_of):
     page = client_of(coach).get("/").content.decode()
     for words in ("Nothing waits", "Upload a file", reverse("sessions:uploads"), "Enter an athlete"):
         assert words in page, words
+
+
+# ---- shares ---------------------------------------------------------------------------------------------
+
+
+def shared_then_scored(athlete, *, said: str = "flag"):
+    """A share of a short step, and a scoring after it that finds what `said` says."""
+    session = factories.CaptureSessionFactory(athlete=athlete)
+    finding = factories.FindingFactory(session=session, metric="stride_length", zone="flag", side="low", sure="sure")
+    digest = findings_digest([finding], ["stride_length"])
+    factories.ShareFactory(session=session, findings_digest=digest, shared_at=NOON - dt.timedelta(hours=2))
+    factories.ScoringFactory(session=session, scored_at=NOON - dt.timedelta(hours=1))
+    Finding.objects.filter(pk=finding.pk).update(zone=said)
+    return session
+
+
+def test_a_share_that_the_findings_left_behind_leads_to_its_session(coach):
+    session = shared_then_scored(factories.AthleteFactory(responsible_coach=coach), said="watch")
+    [line] = needs(coach).shares.lines
+    assert line.people[0].name == session.athlete.name
+    assert line.url == reverse("metrics:session", args=[session.uuid])
+
+
+def test_a_share_that_still_says_what_is_found_is_no_need(coach):
+    shared_then_scored(factories.AthleteFactory(responsible_coach=coach))
+    assert needs(coach).shares.lines == ()
+
+
+def test_a_share_that_a_coach_left_as_it_is_is_no_need(coach):
+    session = shared_then_scored(factories.AthleteFactory(responsible_coach=coach), said="watch")
+    session.shares.update(change_seen_at=NOON)
+    assert needs(coach).shares.lines == ()
+
+
+def test_only_what_the_family_reads_now_counts(coach):
+    session = shared_then_scored(factories.AthleteFactory(responsible_coach=coach), said="watch")
+    now = findings_digest(Finding.objects.filter(session=session), ["stride_length"])
+    factories.ShareFactory(session=session, findings_digest=now, shared_at=NOON - dt.timedelta(minutes=90))
+    assert needs(coach).shares.lines == ()

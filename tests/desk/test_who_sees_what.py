@@ -18,6 +18,9 @@ PLAIN_PAGES = {
     "/roster/": (STAFF, 403),
     "/roster/csv/": (STAFF, 403),
     "/coming/": (STAFF, 403),
+    "/here/": (STAFF, 403),
+    "/here/to-check-in/?here=ikaika": (STAFF, 403),
+    "/groups/": (STAFF, 403),
     "/search/?q=nothing-of-that-name": (STAFF | {"clinician", "visiting_coach", "stranger"}, 403),
 }
 RECORD = {"admin": 200, "coach": 200, "visiting_coach": 200, "clinician": 200, "athlete_user": 200, "guardian": 200}
@@ -35,6 +38,15 @@ def test_pages_of_no_single_athlete(url, name, cast, client_of):
 @pytest.mark.parametrize(("place", "answers"), [("athletes", RECORD), ("mine", MINE)])
 def test_pages_of_one_athlete(place, answers, name, cast, client_of):
     assert client_of(cast[name]).get(f"/{place}/{cast.athlete.uuid}/").status_code == answers.get(name, 404)
+
+
+@pytest.mark.parametrize("name", CAST)
+def test_the_page_of_a_group_is_the_staffs_and_others_do_not_learn_whether_there_is_one(name, cast, client_of):
+    client, group = client_of(cast[name]), cast.athlete.groups.get()
+    theirs, missing = client.get(f"/groups/{group.uuid}/"), client.get(f"/groups/{uuid4()}/")
+    assert (theirs.status_code, missing.status_code) == ((200, 404) if name in STAFF else (403, 403))
+    if name not in STAFF:
+        assert theirs.content == missing.content
 
 
 @pytest.mark.parametrize("place", ["athletes", "mine"])
@@ -62,7 +74,9 @@ def test_nobody_signed_out_gets_in(url, cast, client_of):
     assert answer["Location"].startswith("/sign-in/")
 
 
-@pytest.mark.parametrize("url", ["/", "/roster/", "/roster/csv/", "/coming/", "/search/"])
+@pytest.mark.parametrize(
+    "url", ["/", "/roster/", "/roster/csv/", "/coming/", "/here/", "/here/to-check-in/", "/groups/", "/search/"]
+)
 def test_pages_are_only_read(url, cast, client_of):
     assert client_of(cast["coach"]).post(url).status_code == 405
 

@@ -5,6 +5,7 @@ The ordinary day of the tests is 14 April 2026 (`DAY`); rows that carry a date s
 
 from tests.factories.captures import CaptureSessionFactory, OriginalFileFactory, ThrowFactory, UploadFactory
 from tests.factories.causes import CauseGraphVersionFactory, CauseLinkFactory
+from tests.factories.daily import CheckInFactory, SeasonPhaseFactory
 from tests.factories.days import DAY, LONG_AGO, NOON
 from tests.factories.people import (
     FAMILY_NAMES,
@@ -38,6 +39,8 @@ from tests.factories.scores import (
     StandingFactory,
     publish,
 )
+from tests.factories.shares import ShareFactory, shared_point
+from tests.factories.starting import starting_profiles
 
 __all__ = [
     "DAY",
@@ -51,6 +54,7 @@ __all__ = [
     "CaptureSessionFactory",
     "CauseGraphVersionFactory",
     "CauseLinkFactory",
+    "CheckInFactory",
     "ClearanceFactory",
     "ConsentFactory",
     "ConsentTextFactory",
@@ -71,10 +75,14 @@ __all__ = [
     "ReadingFactory",
     "ReferralFactory",
     "ScoringFactory",
+    "SeasonPhaseFactory",
+    "ShareFactory",
     "StandingFactory",
     "ThrowFactory",
     "TrainingGroupFactory",
     "UploadFactory",
     "UserFactory",
     "publish",
+    "shared_point",
+    "starting_profiles",
 ]

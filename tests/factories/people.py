@@ -37,7 +37,7 @@ class UserFactory(DjangoModelFactory):
     role = "coach"
     username = factory.LazyAttributeSequence(lambda user, n: f"{user.role}-{n}")
     first_name = factory.Sequence(lambda n: GIVEN_NAMES[n % len(GIVEN_NAMES)])
-    last_name = factory.Sequence(lambda n: FAMILY_NAMES[n % len(FAMILY_NAMES)])
+    last_name = factory.Sequence(lambda n: f"{FAMILY_NAMES[n % len(FAMILY_NAMES)]}-{n}")
     password = "!"
     is_staff = factory.LazyAttribute(lambda user: user.role == "admin")
 

@@ -13,18 +13,24 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-CHECKOUT = Path(__file__).resolve().parents[2]
+from tests.flows.inside import CHECKOUT, Inside
+
 OPENS_WITHIN_S = 120.0
 
 
 @dataclass(slots=True)
 class Application:
-    """A running Moundbook. Everything it keeps lies in `var_dir`; nothing is shared with the test's database."""
+    """A running Moundbook. Everything it keeps lies in `var_dir`; nothing is shared with the test's database.
+
+    `database`: the file that it finds there at its first start; none if that start has all tables to make.
+    """
 
     var_dir: Path
+    database: bytes = b""
     address: str = ""
     accounts: dict[str, tuple[str, str]] = field(default_factory=dict)
     process: subprocess.Popen[str] | None = None
+    inside: Inside | None = None
 
     @property
     def environment(self) -> dict[str, str]:
@@ -47,6 +53,9 @@ class Application:
 
     def start(self, *options: str, port: int = 0) -> None:
         """Start it, on a free port unless one is given, and wait until its first page stands."""
+        if self.database and not self.var_dir.exists():
+            self.var_dir.mkdir(mode=0o700)
+            (self.var_dir / "moundbook.sqlite3").write_bytes(self.database)
         with self.output_file.open("w") as output:
             self.process = subprocess.Popen(
                 [sys.executable, "manage.py", "run", "--port", str(port or free_port()), *options],
@@ -69,6 +78,9 @@ class Application:
 
     def stop(self) -> int:
         """Ctrl-C; returns the exit code."""
+        if self.inside is not None:
+            self.inside.close()
+            self.inside = None
         if self.process is None:
             return 0
         if self.process.poll() is None:
@@ -80,24 +92,11 @@ class Application:
             self.process.kill()
             self.process.wait(10)
 
-    def manage(self, *words: str, given: str | None = None) -> str:
-        """Run a management command on the same data; returns what it printed."""
-        done = subprocess.run(
-            [sys.executable, "manage.py", *words],
-            cwd=CHECKOUT,
-            env=self.environment,
-            input=given,
-            capture_output=True,
-            text=True,
-            timeout=120,
-            check=False,
-        )
-        assert done.returncode == 0, done.stdout + done.stderr
-        return done.stdout
-
     def shell(self, code: str) -> str:
         """Run lines of Python inside the application, with every model imported by Django's shell."""
-        return self.manage("shell", "-v", "0", "-c", code).strip()
+        if self.inside is None:
+            self.inside = Inside(self.environment, self.var_dir.parent / f"{self.var_dir.name}.inside")
+        return self.inside.ask(code).strip()
 
 
 def free_port() -> int:

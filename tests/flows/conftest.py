@@ -1,7 +1,7 @@
 """Browser tests: a whole application on data of its own, a real Chromium, and pages that must not complain.
 
 The tests of this folder never touch the test database: they speak to the application as a person does, or
-through `app.shell`. They run one after the other in one of pytest's processes and share one application; a test
+through `app.shell`. They run one after the other in two of pytest's processes, each with one application; a test
 that changes what others read makes an athlete or an upload of its own.
 """
 
@@ -11,10 +11,11 @@ import os
 import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from axe_playwright_python.base import AXE_SCRIPT as AXE
+from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
 from tests.flows.application import Application
 
@@ -30,10 +31,15 @@ CHROMIUM_FLAGS = (
     "--disable-dev-shm-usage",
 )
 DESK = {"width": 1280, "height": 900}
+DOOR = "/sign-in/"
 PHONE = {"width": 360, "height": 740}
 ACCESSIBILITY = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"], "resultTypes": ["violations"]}
 
 FOLDER = Path(__file__).parent
+expect.set_options(timeout=15_000)  # a busy machine is slow, not wrong
+ALONE = {
+    "test_accessibility"
+}  # half of all the time here: by itself in the other process, on an application of its own
 NO_CHROMIUM = (
     "NO CHROMIUM ON THIS MACHINE: NONE OF THE BROWSER TESTS RAN. "
     f"Install one of {', '.join(CHROMIUM_NAMES)} (Debian: apt install chromium)."
@@ -45,11 +51,11 @@ def find_chromium() -> str | None:
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Everything here is a browser test, in one process. Without a Chromium one skip stands for all of them."""
+    """Everything here is a browser test, in two processes. Without a Chromium one skip stands for all of them."""
     ours = [item for item in items if item.path.is_relative_to(FOLDER)]
     for item in ours:
         item.add_marker(pytest.mark.browser)
-        item.add_marker(pytest.mark.xdist_group("browser"))
+        item.add_marker(pytest.mark.xdist_group(f"browser {item.path.stem in ALONE}"))
     if ours and find_chromium() is None:
         spokesman = min(ours, key=lambda item: item.nodeid)
         spokesman.add_marker(pytest.mark.skip(reason=NO_CHROMIUM))
@@ -59,9 +65,11 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 
 
 @pytest.fixture(scope="session")
-def app(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Application]:
+def app(tmp_path_factory: pytest.TempPathFactory, migrated: bytes) -> Iterator[Application]:
     """The running application with the tiny demonstration; `app.address`, `app.accounts`, `app.shell`."""
-    application = Application(var_dir=tmp_path_factory.mktemp("moundbook") / "var", accounts=demo_accounts())
+    application = Application(
+        var_dir=tmp_path_factory.mktemp("moundbook") / "var", database=migrated, accounts=demo_accounts()
+    )
     try:
         application.start("--size", "tiny")
         yield application
@@ -128,21 +136,44 @@ def open_page(app: Application, browser: Browser, complaints: Complaints) -> Ite
     assert complaints.heard == [], "\n".join(complaints.heard)
 
 
-@pytest.fixture
-def sign_in(app: Application, open_page: Callable[..., Page]) -> Callable[..., Page]:
-    """`sign_in("coach", size=PHONE)`: a page on which that role of the demonstration is signed in."""
+@pytest.fixture(scope="session")
+def kept_cookies(app: Application) -> dict[str, list[Any]]:
+    """What a browser of each role keeps after it signed in."""
+    return {}
 
-    def make(role: str, **options: object) -> Page:
-        name, password = app.accounts[role]
+
+@pytest.fixture
+def sign_in(
+    app: Application, open_page: Callable[..., Page], kept_cookies: dict[str, list[Any]]
+) -> Callable[..., Page]:
+    """`sign_in("coach", "/roster/", size=PHONE)`: a page on which that role of the demonstration is signed in.
+
+    Through the door once a role, and again where that sign-in has ended or `anew` is said; between, with its cookies.
+    """
+
+    def make(role: str, address: str = "/", *, anew: bool = False, **options: object) -> Page:
         page = open_page(**options)
-        page.goto("/sign-in/")
-        page.locator("input[name=username]").fill(name)
-        page.locator("input[name=password]").fill(password)
-        page.locator("form:has(input[name=password]) button").click()
-        page.wait_for_url(lambda url: "/sign-in/" not in url)
+        if not anew and role in kept_cookies:
+            page.context.add_cookies(kept_cookies[role])
+            page.goto(address)
+            if DOOR not in page.url:
+                return page
+        go_through_the_door(page, *app.accounts[role])
+        if not anew:
+            kept_cookies[role] = page.context.cookies()
+        if address != "/":
+            page.goto(address)
         return page
 
     return make
+
+
+def go_through_the_door(page: Page, name: str, password: str) -> None:
+    page.goto(DOOR)
+    page.locator("input[name=username]").fill(name)
+    page.locator("input[name=password]").fill(password)
+    page.locator("form:has(input[name=password]) button").click()
+    page.wait_for_url(lambda url: DOOR not in url)
 
 
 @pytest.fixture
@@ -156,7 +187,9 @@ def check_accessible() -> Callable[[Page], None]:
     """`check_accessible(page)` fails with every rule of WCAG 2.2 AA that axe-core finds broken, and where."""
 
     def check(page: Page) -> None:
-        found = Axe().run(page, options=ACCESSIBILITY).response["violations"]
+        if not page.evaluate("typeof window.axe?.run === 'function'"):  # the engine stays as long as the page does
+            page.evaluate(AXE)
+        found = page.evaluate("options => axe.run(options)", ACCESSIBILITY)["violations"]
         told = [f"{rule['id']}: {rule['help']}\n    {node['html'][:160]}" for rule in found for node in rule["nodes"]]
         assert not told, f"{page.url}\n" + "\n".join(told)
 

@@ -48,9 +48,7 @@ print(found.first().uuid)
 @pytest.fixture
 def session_page(app, sign_in) -> Page:
     """A recorded session of the demonstration; tests leave it as it was."""
-    page = sign_in("coach")
-    page.goto(f"/sessions/{app.shell(RECORDED).strip().splitlines()[-1]}/")
-    return page
+    return sign_in("coach", f"/sessions/{app.shell(RECORDED).strip().splitlines()[-1]}/")
 
 
 def accept_and_open(page: Page, path: Path) -> None:
@@ -200,8 +198,7 @@ def test_markers_of_unknown_names_are_matched_once(app, sign_in, tmp_path, check
 
 def test_open_session_takes_its_files_as_they_come(app, sign_in, tmp_path):
     app.shell(ATHLETE.format(given="Peregrine", family="Halvorsen", id="PH-3"))
-    page = sign_in("coach")
-    page.goto("/roster/?q=Halvorsen")
+    page = sign_in("coach", "/roster/?q=Halvorsen")
     page.get_by_role("link", name=re.compile("Halvorsen")).first.click()
     press(page.get_by_role("link", name="Open a session"))
     press(page.get_by_role("button", name="Open", exact=True))

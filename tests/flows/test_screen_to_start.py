@@ -73,8 +73,7 @@ def test_a_screen_turns_a_guess_into_a_supported_cause(session_of, sign_in, chec
 
 
 def test_the_start_is_taken_put_aside_and_taken_back_by_keyboard_on_a_phone(session_of, sign_in, check_accessible):
-    page = sign_in("coach", size=PHONE)
-    page.goto(session_of("Harbottle"))
+    page = sign_in("coach", session_of("Harbottle"), size=PHONE)
     start = page.locator("#starting-point")
     press(start.get_by_text("Start elsewhere…"))
     start.get_by_label("Put first").select_option(f"{SCREEN}:low")

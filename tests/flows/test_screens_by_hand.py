@@ -36,8 +36,7 @@ def tap(page: Page, keys: str) -> None:
 
 def test_typed_left_found_again_saved_and_judged(app, sign_in, check_accessible):
     address = new_athlete(app, "Ruaridh", "Quispe")
-    page = sign_in("coach", size=PHONE)
-    page.goto(address)
+    page = sign_in("coach", address, size=PHONE)
     check_accessible(page)
     value(page, "shoulder_ir_90_throwing").click()
     tap(page, "2 0 next 5 8 next")
@@ -75,8 +74,7 @@ def test_typed_left_found_again_saved_and_judged(app, sign_in, check_accessible)
 def test_a_page_that_goes_out_of_sight_at_once_loses_nothing(app, sign_in):
     """No second passes between the last key and leaving: what is typed goes along with the leaving itself."""
     address = new_athlete(app, "Sunniva", "Achterberg-Roe")
-    page = sign_in("coach", size=PHONE)
-    page.goto(address)
+    page = sign_in("coach", address, size=PHONE)
     value(page, "grip_strength_throwing").click()
     tap(page, "9 1")
     page.goto("/roster/")
@@ -86,8 +84,7 @@ def test_a_page_that_goes_out_of_sight_at_once_loses_nothing(app, sign_in):
 
 
 def test_degrees_above_anatomy_are_said_at_once_and_again_by_the_server(app, sign_in, complaints):
-    page = sign_in("coach", size=PHONE)
-    page.goto(f"{new_athlete(app, 'Ilse', 'Varma')}?screen=hip_ir_back")
+    page = sign_in("coach", f"{new_athlete(app, 'Ilse', 'Varma')}?screen=hip_ir_back", size=PHONE)
     expect(value(page, "hip_ir_front")).to_be_focused()
     tap(page, "2 0 0 next")
     wrong = page.locator("#e-v-hip_ir_front-1")
@@ -106,8 +103,7 @@ def test_degrees_above_anatomy_are_said_at_once_and_again_by_the_server(app, sig
 
 
 def test_by_keyboard_alone_at_a_desk(app, sign_in, check_accessible):
-    page = sign_in("coach", size=DESK)
-    page.goto(new_athlete(app, "Noor", "Halvorsen"))
+    page = sign_in("coach", new_athlete(app, "Noor", "Halvorsen"), size=DESK)
     value(page, "shoulder_ir_90_throwing").focus()
     for text in ("55", "60", "118"):
         page.keyboard.type(text)
@@ -123,8 +119,9 @@ def test_by_keyboard_alone_at_a_desk(app, sign_in, check_accessible):
 
 def test_a_station_takes_one_tap_to_the_next_athlete(app, sign_in, check_accessible):
     uuids = [new_athlete(app, given, "Station").split("/")[2] for given in ("Abel", "Bram")]
-    page = sign_in("coach", size=PHONE)
-    page.goto(f"/screens/station/?only=grip_strength&who=list&athlete={uuids[0]}&athlete={uuids[1]}")
+    page = sign_in(
+        "coach", f"/screens/station/?only=grip_strength&who=list&athlete={uuids[0]}&athlete={uuids[1]}", size=PHONE
+    )
     expect(page.locator("h1")).to_have_text("Abel Station")
     expect(value(page, "grip_strength_throwing")).to_be_focused()
     check_accessible(page)
@@ -141,8 +138,7 @@ def test_a_station_takes_one_tap_to_the_next_athlete(app, sign_in, check_accessi
 
 def test_the_blank_sheet_is_one_page_on_both_papers(app, sign_in, check_accessible):
     address = new_athlete(app, "Paz", "Lindgren-Ortega")
-    page = sign_in("coach", size=DESK)
-    page.goto(f"/screens/blank/?athlete={address.split('/')[2]}")
+    page = sign_in("coach", f"/screens/blank/?athlete={address.split('/')[2]}", size=DESK)
     check_accessible(page)
     for paper in ("A4", "Letter"):
         assert len(re.findall(rb"/Type\s*/Page[^s]", page.pdf(format=paper))) == 1

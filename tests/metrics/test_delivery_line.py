@@ -18,7 +18,6 @@ from metrics.selectors.delivery_moments import Moments, events_of_session
 from metrics.selectors.delivery_table import share_words
 from metrics.selectors.session_lines import lines_of
 from metrics.selectors.session_rows import RELATED, read_session
-from metrics.services.profiles import install_starting_profiles
 from metrics.services.scoring import rescore
 from metrics.tracing import Node
 from sessions.models import CaptureSession
@@ -37,7 +36,7 @@ EVENTS_MS = {"pkh": -900.0, "fc": 0.0, "fp": 30.0, "mer": 120.0, "br": 150.0, "m
 
 @pytest.fixture
 def capture(db, facility, athlete):
-    install_starting_profiles()
+    factories.starting_profiles()
     return captured(athlete, VALUES)
 
 
@@ -260,7 +259,7 @@ def test_link_to_a_retired_metric_draws_nothing_and_stays_in_the_table(capture):
 
 
 def test_measured_ball_speed_as_a_cause_is_not_called_unmeasured(facility, athlete):
-    install_starting_profiles()
+    factories.starting_profiles()
     capture = captured(athlete, VALUES)
     fast = Node("ball_speed", "high")
     view = view_of(capture, causes={KNEE_LOW: (cause(fast, KNEE_LOW, "open"),)}, system="us")
@@ -313,7 +312,7 @@ def test_part_of_the_page_says_the_same_as_the_picture(capture):
 
 
 def test_part_without_any_flag_says_so(facility, athlete):
-    install_starting_profiles()
+    factories.starting_profiles()
     view = view_of(captured(athlete, {STRIDE: 84.0}))
     html = render_to_string("metrics/_delivery_line.html", {"line": view})
     assert "Nothing is flagged" in html

@@ -20,7 +20,6 @@ from metrics.scoring.person import (
     throws_in_days,
 )
 from metrics.selectors.derived_screens import CHART_OF_BOYS, GROWN, NO_CHART, NO_HEIGHTS, NO_SIZES, derived_screens
-from metrics.services.profiles import install_starting_profiles
 from tests import factories
 from tests.metrics.catalogue.profiles.build_published import REFERENCE_FOLDER, read_rows
 from tests.metrics.scoring_cases import profile
@@ -143,7 +142,7 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture
 def profiles(db):
-    install_starting_profiles()
+    factories.starting_profiles()
 
 
 @pytest.fixture

@@ -27,6 +27,7 @@ from tests.factories import (
     RangeRuleFactory,
     ScoringFactory,
     publish,
+    starting_profiles,
 )
 
 pytestmark = pytest.mark.django_db
@@ -67,6 +68,37 @@ def test_installing_twice_is_installing_once():
     before = set(RangeRule.objects.values_list("pk", flat=True))
     assert install_starting_profiles() == []
     assert set(RangeRule.objects.values_list("pk", flat=True)) == before
+
+
+def everything_stored() -> list[list[dict[str, object]]]:
+    """Profiles, versions, rules and log, but for keys and times."""
+    mortal = ("id", "uuid", "profile_id", "version_id", "published_at", "when", "object_uuid")
+    models = (RangeProfile, RangeProfileVersion, RangeRule, ChangeLog)
+    return [
+        [
+            {name: value for name, value in row.items() if name not in mortal}
+            for row in model.objects.order_by("pk").values()
+        ]
+        for model in models
+    ]
+
+
+def test_the_profiles_that_other_tests_are_given_are_those_of_the_service():
+    """tests/factories/starting.py stores them from memory."""
+    taken = {}
+    for name, make in (
+        ("service", install_starting_profiles),
+        ("first", starting_profiles),
+        ("again", starting_profiles),
+    ):
+        with transaction.atomic():
+            made = make()
+            assert made == list(RangeProfile.objects.order_by("pk"))
+            taken[name] = everything_stored()
+            transaction.set_rollback(True)
+    assert len(taken["service"][2]) > 400
+    assert taken["first"] == taken["service"]
+    assert taken["again"] == taken["service"]
 
 
 def test_installing_leaves_the_profile_in_use_alone():

@@ -11,7 +11,6 @@ import pytest
 from metrics.catalogue import load_catalogue
 from metrics.models import Finding, Scoring, Standing
 from metrics.profiles import version_for, versions_for
-from metrics.services.profiles import install_starting_profiles
 from metrics.services.scoring import rescore, rescore_together
 from metrics.services.time_lines import in_order
 from sessions.models import CaptureSession
@@ -51,7 +50,7 @@ def _session(athlete: Any, day: str, ordinal: int, frame_rate_hz: float | None, 
 @pytest.fixture
 def sessions() -> list[CaptureSession]:
     """Three athletes of different size and level with four sessions each, two of them on one day, and an empty one."""
-    install_starting_profiles()
+    factories.starting_profiles()
     made = []
     for index, level in enumerate(("high_school", "college", "professional")):
         athlete = factories.AthleteFactory(level=level, body_size={"height_cm": 176 + 7 * index, "mass_kg": 80})

@@ -33,8 +33,8 @@ for path in sorted(Path({folder!r}).iterdir()):
 
 
 @pytest.fixture
-def application(tmp_path: Path) -> Iterator[Application]:
-    running = Application(var_dir=tmp_path / "var")
+def application(tmp_path: Path, migrated: bytes) -> Iterator[Application]:
+    running = Application(var_dir=tmp_path / "var", database=migrated)
     try:
         running.start("--no-demo")
         yield running

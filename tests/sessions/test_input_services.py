@@ -21,6 +21,7 @@ from sessions.models import CaptureSession, EventTime, Throw
 from sessions.services.events import clear_event_time, set_event_time
 from sessions.services.inputs import INPUT_SERVICES, ChangedMeanwhile
 from sessions.services.moving import move_session
+from sessions.services.moving_throws import move_throws
 from sessions.services.throws import Conditions, exclude_throw, include_throw, set_conditions
 from tests import factories
 
@@ -85,6 +86,9 @@ USES: dict[str, Callable[[Throw, User], object]] = {
     "store_recording": _store_recording,
     "set_event_time": lambda throw, by: set_event_time(throw=throw, event="br", time_s=2.44, by=by),
     "clear_event_time": _clear_event_time,
+    "move_throws": lambda throw, by: move_throws(
+        capture=throw.session, numbers=[throw.number], to=factories.AthleteFactory(), by=by
+    ),
     "move_session": lambda throw, by: move_session(capture=throw.session, to=factories.AthleteFactory(), by=by),
     "store_screens": lambda throw, by: store_screens(
         capture=throw.session, rounds=[{"hip_ir_front@screen": {"value": 31.0}}]
@@ -101,7 +105,10 @@ def recordings(settings, tmp_path):
 
 @pytest.fixture
 def throw(athlete):
-    return factories.ThrowFactory(session=factories.CaptureSessionFactory(athlete=athlete))
+    capture = factories.CaptureSessionFactory(athlete=athlete)
+    first = factories.ThrowFactory(session=capture)
+    factories.ThrowFactory(session=capture)
+    return first
 
 
 def revision(throw: Throw) -> int:

@@ -61,10 +61,10 @@ def season() -> str:
 
 
 @pytest.fixture
-def application(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Application]:
+def application(tmp_path: Path, migrated: bytes, monkeypatch: pytest.MonkeyPatch) -> Iterator[Application]:
     """A silent worker is given up after seconds here, not after half a minute."""
     monkeypatch.setenv("READER_SECONDS", "2")
-    running = Application(var_dir=tmp_path / "var")
+    running = Application(var_dir=tmp_path / "var", database=migrated)
     try:
         running.start("--no-demo")
         yield running

@@ -16,13 +16,27 @@ from athletes.today import facility_today
 from desk.demo.cast import load_cast
 from desk.demo.days import Visit
 from desk.demo.files import DemoFile, demo_files
-from desk.demo.loading import create_marker_hall, left_for_the_coach, load, receive, record_visit, write_files
+from desk.demo.loading import (
+    create_marker_hall,
+    is_unfinished,
+    left_for_the_coach,
+    load,
+    receive,
+    record_visit,
+    write_files,
+)
 from desk.demo.people import create_people
-from desk.demo.recordings import recorded_visits
-from desk.tasks import load_demo_file, record_demo_visit
+from desk.demo.planning import plan_for_athletes
+from desk.demo.recordings import THROWS, recorded_visits
+from desk.demo.sharing import share_with_families
+from desk.demo.this_day import begin_the_day
+from desk.tasks import load_demo_file, plan_demo_work, record_demo_visit, share_demo_sessions
 
 FIRST_DAYS = 3
 """As many of the newest days are loaded before the first page; the rest flows in through the worker."""
+
+SHARED_AFTER_S = 20
+"""The worker has begun on the files by then; while it is at them, sharing waits."""
 
 
 class Command(BaseCommand):
@@ -44,7 +58,7 @@ class Command(BaseCommand):
         cast, today = load_cast(options["size"]), facility_today()
         self.stdout.write(f"Writing the demonstration: {len(cast.athletes)} athletes …")
         call_command("begin", stdout=StringIO())
-        create_people(cast, today)
+        begin_the_day(cast, create_people(cast, today), today)
         tiny = options["size"] == "tiny"
         visits = recorded_visits(cast.athletes, today, tiny=tiny)
         files = list(demo_files(cast.athletes, today, without=visits))
@@ -52,6 +66,13 @@ class Command(BaseCommand):
         folder = write_files([*files, *extra])
         self.load(files, at_once=options["time"] or tiny)
         self.record(visits, today, at_once=options["time"] or tiny, tiny=tiny)
+        if options["time"] or tiny:
+            share_with_families(today)
+            plan_for_athletes(today)
+        else:
+            share_demo_sessions.apply_async([today.isoformat()], countdown=SHARED_AFTER_S)
+            uploads = len(files) + THROWS * len(visits) + len(extra)
+            plan_demo_work.apply_async([today.isoformat(), uploads], countdown=SHARED_AFTER_S)
         for file in extra:
             receive(file, User.objects.get(username="coach"))
         size_mb = sum(len(file.data) for file in files) / 1e6
@@ -84,5 +105,5 @@ class Command(BaseCommand):
             rooms_seen.add(file.room)
             if file in one_tap:
                 continue
-            if not is_first or load(upload, file.room).is_working:
+            if not is_first or is_unfinished(load(upload, file.room)):
                 load_demo_file.delay(upload.pk, file.room)

@@ -1,5 +1,6 @@
 """Start everything on this machine: database, broker, worker, clock, web. Ctrl-C stops it."""
 
+import os
 import signal
 import socket
 import time
@@ -50,6 +51,7 @@ class Command(BaseCommand):
         port = web.getsockname()[1]
         if port != options["port"]:
             self.say(f"Port {options['port']} is taken, so Moundbook answers on {port}.")
+        os.environ["PORT"] = str(port)  # for the children: links in letters lead where the pages are
         address = f"http://{places.HOST}:{port}/"
         lock.write(address)
         lock.flush()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -68,7 +68,7 @@ def replace_readings(unit: ImportUnit, payload: Payload, by: User | None) -> Cap
     said_of = {throw.number: throw for throw in said.throws}
     of_file = capture.throws.filter(source_upload=unit.draft.upload, number__in=said_of)
     stored = {throw.number: throw for throw in of_file}
-    taken = set(capture.throws.values_list("number", flat=True))
+    taken = set(capture.throws.values_list("number", flat=True)) | _moved_away(capture, unit.draft.upload, said_of)
     for one in payload.throws:
         if one.number in stored:
             _follow_file(stored[one.number], said_of.get(one.number), one, unit.draft.upload, by)
@@ -91,6 +91,12 @@ def replace_readings(unit: ImportUnit, payload: Payload, by: User | None) -> Cap
         after={"upload": str(unit.draft.upload.uuid), "changed": difference_made.changed},
     )
     return capture
+
+
+def _moved_away(capture: CaptureSession, upload: Upload, said: Iterable[int]) -> set[int]:
+    """Numbers that this file gave the session and that are somebody else’s now: reading again brings none back."""
+    here = Throw.everything.filter(session=capture, source_upload=upload).values_list("number", flat=True)
+    return set(said) - set(here)
 
 
 def _add(capture: CaptureSession, one: PayloadThrow, upload: Upload, by: User | None) -> None:

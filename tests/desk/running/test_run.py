@@ -91,7 +91,8 @@ def test_one_command_brings_up_all_parts_restarts_a_dead_one_and_ctrl_c_ends_all
     wait_until(lambda: all(is_gone(child) for child in children), limit_s=5)
 
 
-def test_nothing_outlives_a_parent_that_is_killed_and_the_next_start_works(application):
+def test_nothing_outlives_a_parent_that_is_killed_and_the_next_start_works(application, migrated):
+    application.database = migrated
     application.start("--no-demo")
     children = descendants(application)
     application.kill()
@@ -102,7 +103,8 @@ def test_nothing_outlives_a_parent_that_is_killed_and_the_next_start_works(appli
     assert application.stop() == 0
 
 
-def test_a_taken_port_is_said_aloud_and_the_next_one_is_used(application):
+def test_a_taken_port_is_said_aloud_and_the_next_one_is_used(application, migrated):
+    application.database = migrated
     with socket.socket() as taken:
         taken.bind(("127.0.0.1", 0))
         taken.listen()

@@ -10,9 +10,9 @@ from metrics.models import ImportDraft, ImportUnit
 from metrics.services.imports.accepting import accept, accept_upload
 from metrics.services.imports.answers import save_recipe
 from metrics.services.imports.reading import read_upload
-from metrics.services.profiles import install_starting_profiles
 from sessions.models import Upload
 from sessions.services.uploads import receive_upload
+from tests import factories
 from tests.factories import AthleteFactory, ExternalIdFactory
 
 HEADER = "Athlete,ID,Date,Throw,Elbow flexion at foot contact,Shoulder external rotation FC,Max layback,Stride length\n"
@@ -36,7 +36,7 @@ def originals(settings, tmp_path):
 
 @pytest.fixture
 def profiles(db, facility):
-    return install_starting_profiles()
+    return factories.starting_profiles()
 
 
 @pytest.fixture

@@ -9,7 +9,9 @@ from metrics.models import Finding, ImportUnit, Reading
 from metrics.services.imports.answers import choose_athlete
 from metrics.services.imports.undoing import undo_import
 from sessions.models import CaptureSession, Throw, Upload
+from sessions.services.moving_throws import move_throws
 from sessions.services.throws import Conditions, exclude_throw, set_conditions
+from tests.factories import AthleteFactory
 from tests.metrics.imports.conftest import HEADER, UNITS, rows
 
 TABLE = HEADER + UNITS + rows("Tove Marrin", "TM-1", "2026-03-02")
@@ -101,6 +103,16 @@ def test_throws_that_the_file_no_longer_has_are_withdrawn_and_new_ones_come(room
     assert sorted(Throw.objects.values_list("number", flat=True)) == [1, 2, 3, 4, 5, 6]
     assert Throw.everything.get(number=7).withdrawn_reason == "Not a throw of its file as that is read now."
     assert elbow_of(1) == {"value": 92.5}
+
+
+def test_a_throw_that_turned_out_to_be_somebody_elses_does_not_come_back_with_its_file(room, accepted, coach):
+    capture = CaptureSession.objects.get()
+    other = AthleteFactory(throws="both")
+    move_throws(capture=capture, numbers=[2], to=other, by=coach)
+    room.accept(read_anew(room, accepted, **INNER))
+
+    assert sorted(capture.throws.values_list("number", flat=True)) == [1, 3, 4, 5, 6]
+    assert CaptureSession.objects.get(athlete=other).throws.get().number == 2
 
 
 def test_the_same_reading_again_asks_for_nothing(room, accepted):

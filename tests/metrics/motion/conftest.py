@@ -3,18 +3,23 @@
 from __future__ import annotations
 
 import datetime as dt
+import json
 from functools import cache
+from hashlib import sha256
 from pathlib import Path
+from typing import Any
 
+import orjson
 import pytest
 
 from athletes.models import User
 from metrics.models import ImportDraft, ImportUnit
 from metrics.services.imports.accepting import accept, accept_upload
 from metrics.services.imports.reading import read_upload
-from metrics.services.profiles import install_starting_profiles
+from metrics.services.motion.reading import measurer
 from sessions.models import CaptureSession, Upload
 from sessions.services.uploads import receive_upload
+from tests import factories
 from tests.factories import AthleteFactory
 from tests.synthesis import Body, Delivery, Recording, Room, c3d_bytes, record, style_of
 
@@ -50,7 +55,7 @@ def folders(settings, tmp_path) -> Path:
 
 @pytest.fixture
 def profiles(db, facility):
-    return install_starting_profiles()
+    return factories.starting_profiles()
 
 
 @pytest.fixture
@@ -100,6 +105,25 @@ class CaptureRoom:
         return self.accept(upload)
 
 
+_answers: dict[str, bytes] = {}
+
+
 @pytest.fixture
-def room(coach, profiles) -> CaptureRoom:
+def measured_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The measuring process is asked once for the same bytes in the same way; refusals and deaths it answers anew."""
+    ask = measurer.ask
+
+    def remembered(request: dict[str, Any]) -> dict[str, Any]:
+        content = sha256(Path(request["path"]).read_bytes()).hexdigest()
+        key = content + json.dumps(request | {"path": ""}, sort_keys=True)
+        if key not in _answers:
+            _answers[key] = orjson.dumps(ask(request))
+        answer: dict[str, Any] = orjson.loads(_answers[key])
+        return answer
+
+    monkeypatch.setattr(measurer, "ask", remembered)
+
+
+@pytest.fixture
+def room(coach, profiles, measured_once) -> CaptureRoom:
     return CaptureRoom(coach)

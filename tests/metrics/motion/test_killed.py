@@ -9,7 +9,6 @@ import pytest
 from metrics.models import Finding, ImportUnit, MotionReport, Reading
 from metrics.services.imports.accepting import accept, accept_upload
 from metrics.services.motion.measuring import move_event
-from metrics.services.motion.reading import measurer
 from sessions.models import CaptureSession, EventTime, Throw, ThrowRecording, Upload
 from tests.metrics.imports.dying import Killed, calls_of, dying_at, undone
 from tests.metrics.motion.conftest import DAY, throw_bytes
@@ -31,22 +30,7 @@ def everything_stored() -> dict[str, list[Any]]:
     }
 
 
-@pytest.fixture
-def measured_once(monkeypatch):
-    """What the file holds is the same at every run: it is measured once."""
-    known: dict[Any, Any] = {}
-    capture = measurer.capture
-
-    def remembered(path, filename, **about):
-        key = repr(sorted(about.items()))
-        if key not in known:
-            known[key] = capture(path, filename, **about)
-        return known[key]
-
-    monkeypatch.setattr(measurer, "capture", remembered)
-
-
-def test_accepting_that_dies_at_any_database_call_ends_in_the_same_rows(room, pitcher, clock, measured_once):
+def test_accepting_that_dies_at_any_database_call_ends_in_the_same_rows(room, pitcher, clock):
     upload = room.upload(throw_bytes(), "throw.c3d")
     ImportUnit.objects.filter(draft__upload=upload).update(athlete=pitcher, date=DAY)
     accept(upload=upload, by=room.coach)

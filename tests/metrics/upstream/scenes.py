@@ -9,7 +9,6 @@ from metrics.models import CauseGraphVersion, CauseLink, Finding, RangeProfileVe
 from metrics.profiles import version_for
 from metrics.selectors.session_page import session_page
 from metrics.selectors.session_rows import RELATED
-from metrics.services.profiles import install_starting_profiles
 from sessions.models import CaptureSession
 from tests import factories
 
@@ -61,7 +60,7 @@ def found(
 
 def in_use() -> RangeProfileVersion:
     """The profile that scorings name; a range of the screens is what makes them worth measuring."""
-    install_starting_profiles()
+    factories.starting_profiles()
     version = version_for(factories.DAY)
     assert version is not None
     return version

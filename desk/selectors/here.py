@@ -1,0 +1,167 @@
+"""Who is here today, and whom to check in: found by a few letters of the name, or by their group.
+
+Of whom work is to be looked at again, it is said.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from urllib.parse import urlencode
+from uuid import UUID
+
+from django.db.models import Exists, OuterRef, QuerySet
+from django.urls import reverse
+
+from athletes.check_in_parts import CheckInPart, check_in_part
+from athletes.facts import age_on, availability_on, came_at, check_ins_of
+from athletes.models import Athlete, CheckIn, Role, User
+from athletes.models.people import AthleteQuerySet
+from desk.selectors.groups import groups_visible_to, with_care
+from desk.selectors.roster_rows import top_finding
+from desk.selectors.worded import worded_once
+from desk.words import days_ago
+from plans.models import FollowUp
+from sessions.models import CaptureSession, Method
+
+# House opinion: a whole group fits; of those that a letter finds as many as a phone shows in two screens.
+MOST_OF_A_GROUP, MOST_BY_NAME = 60, 12
+
+
+@dataclass(frozen=True, slots=True)
+class HereChoice:
+    """What was typed and chosen above the list; nothing of both lists nobody."""
+
+    name: str = ""
+    group: UUID | None = None
+
+    @property
+    def is_made(self) -> bool:
+        return bool(self.name or self.group)
+
+    @property
+    def most(self) -> int:
+        """How many are listed."""
+        return MOST_OF_A_GROUP if self.group else MOST_BY_NAME
+
+    @property
+    def address(self) -> str:
+        """Of the first page with this choice open: where one comes back to."""
+        given = {"here": self.name, "here_group": str(self.group or "")}
+        query = urlencode({name: value for name, value in given.items() if value})
+        return f"{reverse('desk:today')}{f'?{query}' if query else ''}"
+
+
+@dataclass(frozen=True, slots=True)
+class Next:
+    """What comes next with an athlete, and where; `detail` stands under it."""
+
+    words: str
+    url: str
+    detail: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PersonHere:
+    """An athlete in one of the two lists. `came` is an instant, for those who are here."""
+
+    part: CheckInPart
+    url: str
+    age_years: int
+    side: str
+    availability: str
+    came: dt.datetime | None
+    next: Next
+
+
+@dataclass(frozen=True, slots=True)
+class CheckingIn:
+    """`here`: checked in at the facility today, the newest first; `listed`: whom the choice names."""
+
+    here: tuple[PersonHere, ...]
+    listed: tuple[PersonHere, ...]
+    choice: HereChoice
+    there_are_more: bool
+
+
+def here_choice(asked: Mapping[str, str]) -> HereChoice:
+    """What is not understood is as if not chosen."""
+    try:
+        group = UUID(asked.get("here_group", ""))
+    except ValueError:
+        group = None
+    return HereChoice(" ".join(asked.get("here", "").split())[:80], group)
+
+
+def checking_in(user: User, today: dt.date, choice: HereChoice) -> CheckingIn:
+    """Both lists in a fixed number of queries."""
+    found = _chosen(user, choice)
+    listed, more = found[: choice.most], len(found) > choice.most
+    keys = {key for (key,) in _arrived(user, today)} | set(listed)
+    rows = _loaded(Athlete.objects.visible_to(user).filter(pk__in=keys), today) if keys else []
+    opened = _open_sessions(user, rows) if rows else {}
+    people = {row.pk: _person(row, opened.get(row.pk), user, today) for row in rows}
+    here = [person for person in people.values() if person.came]
+    return CheckingIn(
+        here=tuple(sorted(here, key=lambda person: person.came or dt.datetime.min, reverse=True)),
+        listed=tuple(people[key] for key in listed if key in people),
+        choice=choice,
+        there_are_more=more,
+    )
+
+
+@worded_once
+def _arrived(user: User, today: dt.date) -> QuerySet:
+    """Who was checked in at the facility that day, by primary key."""
+    return CheckIn.objects.visible_to(user).filter(date=today, is_here=True).order_by().values_list("athlete")
+
+
+def _chosen(user: User, choice: HereChoice) -> list[int]:
+    """Primary keys in the order of the names, one more than are listed."""
+    if not choice.is_made:
+        return []
+    athletes = Athlete.objects.visible_to(user).named(choice.name)
+    if choice.group:
+        athletes = athletes.filter(groups__in=groups_visible_to(user).filter(uuid=choice.group))
+    return list(athletes.values_list("pk", flat=True)[: choice.most + 1])
+
+
+def _loaded(athletes: AthleteQuerySet, today: dt.date) -> list[Athlete]:
+    due = FollowUp.objects.open().filter(prescription__athlete=OuterRef("pk"), due__lte=today)
+    related = athletes.select_related("standing__last_session").annotate(has_follow_up=Exists(due))
+    return list(with_care(related).prefetch_related("body_sizes", check_ins_of(today)))
+
+
+def _open_sessions(user: User, athletes: Iterable[Athlete]) -> dict[int, CaptureSession]:
+    rows = CaptureSession.objects.visible_to(user).filter(state=CaptureSession.State.OPEN, athlete__in=list(athletes))
+    return {row.athlete_id: row for row in rows.order_by("date", "pk").only("athlete_id", "uuid", "method")}
+
+
+def _person(athlete: Athlete, opened: CaptureSession | None, user: User, today: dt.date) -> PersonHere:
+    return PersonHere(
+        part=check_in_part(athlete, today),
+        url=reverse("desk:record", args=[athlete.uuid]),
+        age_years=age_on(athlete.birth_date, today).years,
+        side=athlete.get_throws_display(),
+        availability=availability_on(athlete, today).words,
+        came=came_at(athlete, today),
+        next=_next(athlete, opened, user, today),
+    )
+
+
+def _next(athlete: Athlete, opened: CaptureSession | None, user: User, today: dt.date) -> Next:
+    """The session that is open, else the last one and what to look at, else that there is none yet."""
+    if athlete.consent_withdrawn_on and user.role != Role.ADMIN:
+        return Next("Consent withdrawn", reverse("desk:record", args=[athlete.uuid]), "Nothing is measured until then.")
+    standing = getattr(athlete, "standing", None)
+    look = top_finding(standing.top_metric or "", standing.top_side or "") if standing else None
+    due = "Follow-up due" if getattr(athlete, "has_follow_up", False) else ""
+    detail = ". ".join(part for part in (due, f"Look at: {look}" if look else "") if part)
+    if opened is not None:
+        words = f"Session open, {Method(opened.method).label}"
+        return Next(words, reverse("metrics:session", args=[opened.uuid]), detail)
+    if standing is None or standing.last_session is None:
+        return Next("Baseline missing", reverse("desk:record", args=[athlete.uuid]), due or "Nothing was measured yet.")
+    words = f"Last: {standing.last_session.get_method_display()}, {days_ago(standing.last_date, today)}"
+    return Next(words, reverse("metrics:session", args=[standing.last_session.uuid]), detail)

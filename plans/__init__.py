@@ -1,0 +1,1 @@
+"""WORK: interventions, prescriptions, follow-ups, responses, throwing load."""

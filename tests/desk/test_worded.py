@@ -1,0 +1,115 @@
+"""A query that is put into SQL once gives what the library gives that puts it into SQL each time."""
+
+from __future__ import annotations
+
+import datetime as dt
+import threading
+
+import pytest
+from django.db import connection, connections
+from django.db.models import QuerySet
+from django.test.utils import CaptureQueriesContext
+
+from athletes.models import Athlete, User
+from desk.selectors.worded import FIRST_PLACE, LEAST_ROOM, Keys, worded_once
+from metrics.models import Standing
+from tests import factories
+from tests.desk.people import measured
+from tests.factories import DAY
+
+pytestmark = pytest.mark.django_db
+
+WORDED: list[tuple] = []
+
+
+@pytest.fixture(autouse=True)
+def _nothing_worded():
+    WORDED.clear()
+
+
+def seen(user: User, born_after: dt.date) -> QuerySet:
+    WORDED.append((user.pk, user.role))
+    found = Athlete.objects.visible_to(user).filter(birth_date__gt=born_after).order_by("pk")
+    return found.values_list("uuid", "birth_date", "created_at", "standing__flags", "standing__top_priority")
+
+
+def of_keys(user: User, keys: Keys) -> QuerySet:
+    WORDED.append((keys.room,))
+    return Athlete.objects.visible_to(user).filter(pk__in=keys.places).order_by("pk").values_list("pk", flat=False)
+
+
+def test_rows_are_those_of_the_queryset_with_every_kind_of_value(coach):
+    measured("Joon Barreto", flags=2, priority=3.5)
+    factories.AthleteFactory()  # never measured: no standing
+    rows = worded_once(seen)(coach, dt.date.min)
+    assert rows == list(seen(coach, dt.date.min))
+    assert len(rows) == 2
+    assert rows[0][3] == Standing.objects.get().flags
+
+
+def test_equal_arguments_are_worded_once_and_asked_anew(coach):
+    ask = worded_once(seen)
+    assert ask(coach, DAY) == []
+    younger = factories.AthleteFactory(birth_date=DAY + dt.timedelta(days=1))
+    same_person = User.objects.get(pk=coach.pk)
+    with CaptureQueriesContext(connection) as queries:
+        assert [uuid for uuid, *_ in ask(same_person, DAY)] == [younger.uuid]
+    assert (len(queries), len(WORDED)) == (1, 1)
+    ask(coach, DAY + dt.timedelta(days=1))
+    assert len(WORDED) == 2
+
+
+@pytest.mark.parametrize("change", [{"role": "guardian"}, {"is_active": False}])
+def test_whose_role_ends_sees_nothing_at_the_next_look(change, coach):
+    factories.AthleteFactory()
+    ask = worded_once(seen)
+    assert len(ask(coach, dt.date.min)) == 1
+    for name, value in change.items():
+        setattr(coach, name, value)
+    assert ask(coach, dt.date.min) == []
+
+
+def test_another_reader_is_not_given_the_first_ones_rows(cast, coach):
+    ask = worded_once(seen)
+    everyone = ask(coach, dt.date.min)
+    assert {uuid for uuid, *_ in ask(cast["athlete_user"], dt.date.min)} == {cast.athlete.uuid}
+    assert ask(cast["admin"], dt.date.min) == everyone
+    assert ask(cast["clinician"], dt.date.min) == list(seen(cast["clinician"], dt.date.min))
+
+
+@pytest.mark.parametrize("count", [0, 1, LEAST_ROOM, LEAST_ROOM + 1, 50])
+def test_any_number_of_keys_finds_exactly_them(count, coach):
+    made = factories.AthleteFactory.create_batch(52, level="", body_size={}, consent=False)
+    keys = [athlete.pk for athlete in made[:count]]
+    assert worded_once(of_keys)(coach, Keys.of(keys)) == [(key,) for key in keys]
+
+
+def test_keys_are_not_remembered_only_their_room(coach):
+    first, second = factories.AthleteFactory(), factories.AthleteFactory()
+    ask = worded_once(of_keys)
+    assert ask(coach, Keys.of([first.pk])) == [(first.pk,)]
+    assert ask(coach, Keys.of([second.pk])) == [(second.pk,)]
+    assert WORDED == [(LEAST_ROOM,)]
+
+
+def test_a_place_is_no_key_of_a_row():
+    keys = Keys.of(range(1, 100))
+    assert (keys.room, len(set(keys.places))) == (128, 128)
+    assert max(keys.places) < FIRST_PLACE < 0
+    assert set(keys.filled.values()) == {*range(1, 100), FIRST_PLACE}
+
+
+@pytest.mark.django_db(transaction=True)
+def test_each_thread_asks_through_its_own_connection(coach):
+    factories.AthleteFactory()
+    ask, found = worded_once(seen), []
+    ask(coach, dt.date.min)
+
+    def elsewhere() -> None:
+        found.extend(ask(coach, dt.date.min))
+        connections.close_all()
+
+    thread = threading.Thread(target=elsewhere)
+    thread.start()
+    thread.join()
+    assert (len(found), len(WORDED)) == (1, 1)

@@ -1,0 +1,1 @@
+"""Who may see and do what: docs/access.md held against every address of the application."""
