@@ -41,8 +41,8 @@ def write_files(files: Iterable[DemoFile]) -> Path:
     return folder
 
 
-def receive(file: DemoFile, by: User) -> Upload:
-    return receive_upload(chunks=[file.data], filename=file.name, by=by).upload
+def receive(file: DemoFile, by: User, options: dict[str, str] | None = None) -> Upload:
+    return receive_upload(chunks=[file.data], filename=file.name, by=by, options=options).upload
 
 
 def load(upload: Upload, room: str) -> Upload:
@@ -92,10 +92,7 @@ def record_visit(visit: Visit, today: dt.date, *, tiny: bool = False) -> None:
     files = list(recordings_of(visit, today, tiny=tiny))
     write_files(files)
     for file in files:
-        upload = receive(file, coach)
-        if upload.state == Upload.State.RECEIVED:
-            Upload.objects.filter(pk=upload.pk).update(read_options={"setup": str(setup.uuid)})
-        load_to_the_end(upload, ROOM)
+        load_to_the_end(receive(file, coach, {"setup": str(setup.uuid)}), ROOM)
 
 
 def load_to_the_end(upload: Upload, room: str) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import PurePosixPath, PureWindowsPath
 
@@ -41,11 +41,16 @@ class Received:
 
 
 def receive_upload(
-    *, chunks: Iterable[bytes], filename: str, by: User, for_session: CaptureSession | None = None
+    *,
+    chunks: Iterable[bytes],
+    filename: str,
+    by: User,
+    for_session: CaptureSession | None = None,
+    options: Mapping[str, str] | None = None,
 ) -> Received:
     """Stores the original and hands it to the worker. The same bytes again give the upload that exists.
 
-    `for_session`: the open session that it was sent to.
+    `for_session`: the open session that it was sent to. `options`: how to read it, where that is known beforehand.
 
     Raises UploadRefused for an empty or too large file, and when the disk is full.
     """
@@ -59,19 +64,26 @@ def receive_upload(
     except OSError:
         raise UploadRefused("disk", name) from None
     try:
-        return _record(stored, name, by, for_session)
+        return _record(stored, name, by, for_session, options or {})
     except IntegrityError:  # the same bytes arrived twice at the same moment
-        return _record(stored, name, by, for_session)
+        return _record(stored, name, by, for_session, options or {})
 
 
 @transaction.atomic
-def _record(stored: StoredBytes, name: str, by: User, for_session: CaptureSession | None) -> Received:
+def _record(
+    stored: StoredBytes, name: str, by: User, for_session: CaptureSession | None, options: Mapping[str, str]
+) -> Received:
     original, _ = OriginalFile.objects.get_or_create(sha256=stored.sha256, defaults={"size": stored.size})
     existing = Upload.objects.filter(original=original).first()
     if existing:
         return Received(existing, is_new=False)
     upload = Upload.objects.create(
-        original=original, filename=name, uploaded_by=by, uploaded_at=timezone.now(), for_session=for_session
+        original=original,
+        filename=name,
+        uploaded_by=by,
+        uploaded_at=timezone.now(),
+        for_session=for_session,
+        read_options=dict(options),
     )
     record_change(by=by, action="upload received", row=upload, after={"filename": name, "sha256": stored.sha256})
     enqueue_stage("read", upload.pk)

@@ -27,7 +27,7 @@ SESSION_FIELDS = ("setup", "landing", "filter_knowledge", "filter_hz", "frame_ra
 @input_service
 def store_session(unit: ImportUnit, payload: Payload, by: User | None) -> CaptureSession:
     """The unit's throws and readings in a session of its own, or added to the one of that day."""
-    capture = target_session(unit) or new_session(unit, payload)
+    capture = target_session(unit, payload) or new_session(unit, payload)
     numbers = set(capture.throws.values_list("number", flat=True))
     fresh = [throw for throw in payload.throws if throw.number not in numbers]
     made = Throw.objects.bulk_create([new_throw(capture, one, unit.draft.upload, by) for one in fresh])
@@ -74,7 +74,7 @@ def store_sessions(
 
 def new_session(unit: ImportUnit, payload: Payload) -> CaptureSession:
     """The unit's own session, saved: the next of its day."""
-    last = same_day_sessions(unit).aggregate(last=Max("ordinal"))["last"] or 0
+    last = same_day_sessions(unit, payload.setup).aggregate(last=Max("ordinal"))["last"] or 0
     capture = _session_row(unit, payload, last + 1)
     capture.save(force_insert=True)
     return capture

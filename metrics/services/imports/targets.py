@@ -16,17 +16,19 @@ from sessions.models import CaptureSession
 from sessions.quick_json import JsonText, sorted_text
 
 
-def target_session(unit: ImportUnit) -> CaptureSession | None:
+def target_session(unit: ImportUnit, payload: Payload) -> CaptureSession | None:
     if unit.target != ImportUnit.Target.ADD:
         return None
-    return same_day_sessions(unit).order_by("-ordinal").first()
+    return same_day_sessions(unit, payload.setup).order_by("-ordinal").first()
 
 
-def same_day_sessions(unit: ImportUnit) -> QuerySet[CaptureSession]:
-    """Sessions of the unit's athlete on its day by the same method and setup."""
+def same_day_sessions(unit: ImportUnit, setup: str) -> QuerySet[CaptureSession]:
+    """Sessions of the unit's athlete on its day by the same method and this setup.
+
+    The setup is asked for, since a recording that is measured anew can come by another than its draft had.
+    """
     if unit.athlete is None or unit.date is None:
         return CaptureSession.objects.none()
-    setup = unit.payload.get("setup", "")
     return CaptureSession.objects.filter(athlete=unit.athlete, date=unit.date, method=unit.method, setup=setup)
 
 
@@ -81,7 +83,7 @@ class Overlap:
 
 def overlap_with_target(unit: ImportUnit, payload: Payload) -> Overlap:
     """Which throws are stored already, and which of those hold other values."""
-    session = target_session(unit)
+    session = target_session(unit, payload)
     if session is None:
         return Overlap((), ())
     stored = dict(

@@ -32,7 +32,7 @@ def store_recording(
     """The file's throws as rows, with what they were read from."""
     assert unit.athlete is not None
     list(Athlete.everything.select_for_update().filter(pk=unit.athlete.pk).values_list("pk"))
-    capture = unit.session or _opened(unit) or target_session(unit) or new_session(unit, payload)
+    capture = unit.session or _opened(unit) or target_session(unit, payload) or new_session(unit, payload)
     _settle_session(capture, setup, file)
     before = {throw.recording.first_frame: throw for throw in _throws_of(capture, unit.draft.upload)}
     taken = set(capture.throws.values_list("number", flat=True))

@@ -107,6 +107,19 @@ def test_axes_that_are_set_give_what_is_found(room, pitcher):
     assert not any(one["code"] == "axes_found" for one in room.draft(upload).problems)
 
 
+def test_setup_that_is_chosen_after_the_preview_decides_whose_session_it_is(room, pitcher):
+    """The draft was read by no setup; on acceptance the file is measured by the one that was chosen meanwhile."""
+    chosen = {"setup": str(CaptureSetup.objects.create(name="Hall", home="+X", up="+Z", unit="mm").uuid)}
+    sessions = set()
+    for number in (1, 2):
+        upload = room.upload(throw_bytes(number=number), f"{number}.c3d")
+        room.unit(upload).__class__.objects.filter(draft__upload=upload).update(athlete=pitcher, date="2026-04-14")
+        Upload.objects.filter(pk=upload.pk).update(read_options=chosen)
+        sessions.add(room.session(room.accept(upload)))
+    (session,) = sessions
+    assert (session.setup, session.throws.count()) == ("Hall", 2)
+
+
 def test_wrong_axes_of_a_room_are_told(room):
     setup = CaptureSetup.objects.create(name="Hall", home="-X", up="+Z")
     upload = room.upload(throw_bytes(), "b.c3d", read_options={"setup": str(setup.uuid)})
