@@ -31,6 +31,7 @@ from bench.people import add_athletes, fresh_database
 from bench.ratios import Limit, Ratio
 from bench.sessions import copy_findings, full_session
 from bench.urls import EMPTY
+from bench.work import give_everyone_work
 from desk.demo.sharing import share_session
 from metrics.models import Finding
 from metrics.services.standing import rebuild_standing
@@ -62,7 +63,7 @@ def measure() -> Iterator[Ratio | Limit]:
 
 
 def facility_of(count: int) -> tuple[User, User]:
-    """So many athletes with their sessions, a coach who looks after some of them, and one athlete's account."""
+    """So many athletes with their sessions and work, a coach of some of them, and one athlete's account."""
     coach, other = fresh_database(), User.objects.create_user("other", role="coach")
     athletes = add_athletes(OWN, coach=coach) + add_athletes(count - OWN, start=OWN, coach=other)
     today = timezone.localdate()
@@ -74,6 +75,7 @@ def facility_of(count: int) -> tuple[User, User]:
         for one, day in itertools.product(athletes, days)
     )
     copy_findings(first)
+    give_everyone_work(athletes, coach, today)
     for one in athletes:
         rebuild_standing(one)
     family = User.objects.create_user("family", role="athlete")

@@ -17,6 +17,7 @@ from athletes.facts.care import (
 from athletes.facts.check_ins import CheckInOn, came_at, check_in_on, check_ins_of, needs_height_on
 from athletes.facts.growth import Growth, growing_fast_on, growth_on
 from athletes.facts.header import AthleteHeader, header_of, headers_of
+from athletes.facts.known import know
 from athletes.facts.levels import level_on
 from athletes.facts.season import PhaseOn, group_phase_on, season_phase_on
 from athletes.facts.sizes import SIZE_FIELDS, SizeOn, SizesOn, body_size_on, sizes_by
@@ -46,6 +47,7 @@ __all__ = [
     "header_of",
     "headers_of",
     "is_minor",
+    "know",
     "level_on",
     "needs_height_on",
     "open_pain_reports",

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from athletes.facts.ages import age_on
+from athletes.facts.known import rows_of
 from athletes.models import Athlete, Availability, Facility, PainReport
 
 
@@ -43,7 +44,9 @@ class Stopped:
 def availability_on(athlete: Athlete, on: dt.date) -> AvailabilityOn:
     """The latest row from that date or before that has not ended; pain is a matter of `stopped_on`."""
     held = [
-        row for row in athlete.availabilities.all() if row.valid_from <= on and (row.until is None or row.until >= on)
+        row
+        for row in rows_of(athlete, "availabilities")
+        if row.valid_from <= on and (row.until is None or row.until >= on)
     ]
     row = max(held, key=lambda row: row.valid_from, default=None)
     return NOT_RECORDED if row is None else availability_of(row.state, row.valid_from, row.until, row.limits)
@@ -84,7 +87,7 @@ def has_consent(athlete: Athlete, on: dt.date, *, facility: Facility | None = No
     Under the facility's age of consent a recorded consent is needed. Of age, none is; but a consent that was
     withdrawn and not given again still stops.
     """
-    rows = [row for row in athlete.consents.all() if row.given_on <= on]
+    rows = [row for row in rows_of(athlete, "consents") if row.given_on <= on]
     if any(row.withdrawn_on is None or row.withdrawn_on > on for row in rows):
         return True
     if rows:

@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from athletes.facts.ages import age_on, is_minor
+from athletes.facts.known import rows_of
 from athletes.facts.sizes import OLD_AFTER_DAYS, Measurement
 from athletes.models import Athlete
 
@@ -87,7 +88,7 @@ def growth_on(athlete: Athlete, on: dt.date) -> Growth | None:
     """How fast the athlete's height grew around a date; None when it is not known, or the athlete is grown."""
     if on < athlete.birth_date or age_on(athlete.birth_date, on).years >= GROWN_YEARS:
         return None
-    heights = [(row.date, row.height_cm) for row in athlete.body_sizes.all() if row.height_cm is not None]
+    heights = [(row.date, row.height_cm) for row in rows_of(athlete, "body_sizes") if row.height_cm is not None]
     return growth_between(heights, on)
 
 

@@ -9,6 +9,7 @@ from enum import StrEnum
 from typing import Any
 
 from athletes.facts.ages import is_minor
+from athletes.facts.known import rows_of
 from athletes.models import Athlete
 from athletes.quantities import format_days_old
 
@@ -88,7 +89,7 @@ def size_on(measurements: list[Measurement], on: dt.date, *, grows: bool) -> Siz
 
 def body_size_on(athlete: Athlete, on: dt.date) -> SizesOn:
     """Height, mass and arm span, each by its own measurements; under 18 the height is interpolated."""
-    return sizes_by(list(athlete.body_sizes.all()), athlete.birth_date, on)
+    return sizes_by(rows_of(athlete, "body_sizes"), athlete.birth_date, on)
 
 
 def sizes_by(rows: Sequence[Any], birth_date: dt.date, on: dt.date) -> SizesOn:

@@ -6,6 +6,7 @@ from django.core.exceptions import PermissionDenied, ValidationError
 from django.db import transaction
 
 from athletes.facts import age_on, is_minor
+from athletes.facts.known import rows_of
 from athletes.models import Athlete, Consent, ConsentText, Facility, Guardianship, Role, User
 from athletes.models.people import ADULT_YEARS
 from athletes.services.change_log import record_change
@@ -39,7 +40,7 @@ def may_take_back(
     held = facility or Facility.current()
     minor = is_minor(athlete.birth_date, facility_today(held))
     guards = _is_guardian(user, athlete) if is_guardian is None else is_guardian
-    gave = any(row.withdrawn_on is None and row.given_by_id == user.pk for row in athlete.consents.all())
+    gave = any(row.withdrawn_on is None and row.given_by_id == user.pk for row in rows_of(athlete, "consents"))
     return may_agree(user, athlete, facility=held, is_guardian=guards) or (minor and guards) or gave
 
 

@@ -18,9 +18,9 @@ from athletes.check_in_parts import CheckInPart, check_in_part
 from athletes.facts import age_on, availability_on, came_at, check_ins_of
 from athletes.models import Athlete, CheckIn, Role, User
 from athletes.models.people import AthleteQuerySet
+from athletes.worded import worded_once
 from desk.selectors.groups import groups_visible_to, with_care
 from desk.selectors.roster_rows import top_finding
-from desk.selectors.worded import worded_once
 from desk.words import days_ago
 from plans.models import FollowUp
 from sessions.models import CaptureSession, Method

@@ -10,10 +10,10 @@ from django.db.models import QuerySet
 from django.urls import reverse
 
 from athletes.models import User
+from athletes.worded import worded_once
 from desk.selectors.addresses import address_of
 from desk.selectors.need import FIRST_NAMES, NOTHING, Need, Needs, Person
 from desk.selectors.watched import Watched
-from desk.selectors.worded import worded_once
 from desk.words import counted
 from plans.models import FollowUp
 from plans.responding.values import ResponseWord

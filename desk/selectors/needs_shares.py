@@ -10,9 +10,9 @@ from django.urls import reverse
 from django.utils import timezone
 
 from athletes.models import User
+from athletes.worded import worded_once
 from desk.selectors.need import NOTHING, Need, Needs, person, several
 from desk.selectors.watched import Watched
-from desk.selectors.worded import worded_once
 from metrics.models import Finding, Share
 from metrics.selectors.sharing import says_something_else
 from metrics.sharing import SharedContent

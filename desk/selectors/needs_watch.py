@@ -10,11 +10,11 @@ from django.db.models import QuerySet
 from django.urls import reverse
 
 from athletes.models import CheckIn, Feeling, User
+from athletes.worded import worded_once
 from desk.selectors.addresses import address_of
 from desk.selectors.need import FIRST_NAMES, NOTHING, Need, Needs, Person, several
 from desk.selectors.needs_work import Sessions, flag_words
 from desk.selectors.watched import Watched, WatchedAthlete
-from desk.selectors.worded import worded_once
 
 NOTHING_PRESCRIBED = "Recurring, nothing prescribed."
 ANSWER = ("athlete__uuid", "athlete__given_name", "athlete__family_name", "feeling", "words")

@@ -27,7 +27,7 @@ from django.utils import timezone
 
 from athletes.models import Availability, LevelPeriod, PainReport, User
 from athletes.models.people import Athlete, AthleteQuerySet
-from desk.selectors.worded import worded_once
+from athletes.worded import worded_once
 
 SeenLimits = tuple[dt.date, dt.datetime]
 STOPPED, AWAY = Availability.State.STOPPED, Availability.State.AWAY

@@ -6,7 +6,7 @@ import datetime as dt
 from dataclasses import dataclass
 from uuid import UUID
 
-from django.db.models import Prefetch, prefetch_related_objects
+from django.db.models import QuerySet
 
 from athletes.facts import (
     AvailabilityOn,
@@ -18,11 +18,13 @@ from athletes.facts import (
     check_in_on,
     has_consent,
     is_minor,
+    know,
     stopped_on,
 )
-from athletes.models import Athlete, Facility, PainReport, Role, User
+from athletes.models import Athlete, Facility, Role, User
 from athletes.policy import FAMILY, Action, role_may
 from athletes.services.family import may_agree, may_take_back
+from athletes.worded import Keys, worded_once
 from desk.selectors.looks import Look, Names, latest_looks
 from desk.selectors.shares import Told, shares_told
 from metrics.models import Share
@@ -97,7 +99,7 @@ class Child:
 
 
 def own_page(athlete: Athlete, user: User, facility: Facility, today: dt.date) -> OwnPage:
-    _load_facts(athlete)
+    know(athlete, today)
     told = shares_told(athlete, user)
     may_read_looks = role_may(user, Action.READ_VIEW_LOG)
     is_self = athlete.account_id is not None and athlete.account_id == user.pk
@@ -135,11 +137,6 @@ def own_athletes(user: User, today: dt.date) -> tuple[Child, ...]:
     return tuple(Child(row.uuid, row.given_name, stopped_on(row, today) is not None) for row in rows)
 
 
-def _load_facts(athlete: Athlete) -> None:
-    open_pain = Prefetch("pain_reports", PainReport.objects.open(), to_attr="known_open_pain")
-    prefetch_related_objects([athlete], "body_sizes", "availabilities", "consents", open_pain)
-
-
 def _agreement(athlete: Athlete, user: User, facility: Facility, today: dt.date) -> Agreement:
     withdrawn_on = athlete.consent_withdrawn_on
     missing = withdrawn_on is None and not has_consent(athlete, today, facility=facility)
@@ -162,9 +159,14 @@ def _waiting(athlete: Athlete, told: Told | None) -> tuple[Measured, ...]:
     """
     if athlete.consent_withdrawn_on is not None:
         return ()
-    shared = Share.objects.filter(athlete=athlete).values("session")
-    rows = CaptureSession.objects.filter(athlete=athlete).exclude(pk__in=shared).order_by("-date", "-ordinal")
-    if told is not None and told.measured_on is not None:
-        rows = rows.filter(date__gt=told.measured_on)
-    days = dict.fromkeys(rows.values_list("date", "method")[: 4 * WAITING_SHOWN])
+    told_on = told.measured_on if told else None
+    days = dict.fromkeys(row for row in _not_shared(Keys.of([athlete.pk])) if told_on is None or row[0] > told_on)
     return tuple(Measured(date, Method(method).label) for date, method in list(days)[:WAITING_SHOWN])
+
+
+@worded_once
+def _not_shared(athletes: Keys) -> QuerySet:
+    """The newest first."""
+    shared = Share.objects.filter(athlete__in=athletes.places).values("session")
+    rows = CaptureSession.objects.filter(athlete__in=athletes.places).exclude(pk__in=shared)
+    return rows.order_by("-date", "-ordinal").values_list("date", "method")[: 4 * WAITING_SHOWN]

@@ -12,9 +12,9 @@ from django.db.models import Count, F, Q, QuerySet
 
 from athletes.models import User
 from athletes.models.people import Athlete, AthleteQuerySet
+from athletes.worded import worded_once
 from desk.selectors.now import SeenLimits, everyone_since, seen_limits
 from desk.selectors.roster_rows import RosterRow, rows_of
-from desk.selectors.worded import worded_once
 
 PAGE_SIZE = 50
 SAVED_AT_ONCE = 500

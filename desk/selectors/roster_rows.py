@@ -19,9 +19,9 @@ from athletes.facts import age_on, availability_of, stopped_by
 from athletes.models import Athlete, Level, PainReport, Role, User
 from athletes.models.accounts import account_name
 from athletes.models.people import Throws
+from athletes.worded import Keys, worded_once
 from desk.selectors.addresses import address_of
 from desk.selectors.now import with_held, with_level
-from desk.selectors.worded import Keys, worded_once
 from metrics.catalogue import load_catalogue
 from sessions.models import Method
 

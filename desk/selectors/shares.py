@@ -7,9 +7,11 @@ import logging
 from dataclasses import dataclass
 from uuid import UUID
 
+from django.db.models import QuerySet
 from django.utils import timezone
 
 from athletes.models import Athlete, User
+from athletes.worded import Keys, worded_once
 from metrics.models import Share
 from metrics.sharing import BadContent, SharedContent, SharedPoint
 from sessions.models import Method
@@ -60,8 +62,13 @@ def shares_told(athlete: Athlete, user: User) -> tuple[Told, ...]:
     """The newest first. Nothing while consent is withdrawn, not even for an admin: this is what the family reads."""
     if athlete.consent_withdrawn_on is not None:
         return ()
-    shares = Share.objects.visible_to(user).filter(athlete=athlete).select_related("shared_by")
-    return tuple(told_of(share, athlete) for share in shares[:SHARES_LISTED])
+    return tuple(told_of(share, athlete) for share in _newest(user, Keys.of([athlete.pk])))
+
+
+@worded_once
+def _newest(user: User, athletes: Keys) -> QuerySet:
+    found = Share.objects.visible_to(user).filter(athlete__in=athletes.places)
+    return found.select_related("shared_by")[:SHARES_LISTED]
 
 
 def told_of(share: Share, athlete: Athlete) -> Told:

@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from django.db.models import Count, QuerySet
 
 from athletes.models import User
+from athletes.worded import worded_once
 from desk.selectors.needs import NeedsYou, needs_you
 from desk.selectors.sessions import SessionLine, newest_lines
 from desk.selectors.watched import read_watched
-from desk.selectors.worded import worded_once
 from sessions.models import Upload
 
 RECENT = 10

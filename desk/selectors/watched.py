@@ -13,8 +13,8 @@ from django.db.models import Q, QuerySet
 from athletes.facts import AvailabilityOn, availability_of
 from athletes.models import Availability, PainReport, User
 from athletes.models.people import adult_when_born_by
+from athletes.worded import worded_once
 from desk.selectors.now import AWAY, everyone_since, has_own, seen_limits, unseen_before
-from desk.selectors.worded import worded_once
 from metrics.models import Finding
 from metrics.services.standing import THROWING_METHODS
 from plans.models import Prescription, PrescriptionReason

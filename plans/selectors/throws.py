@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from django.db.models import Count as CountOf
+from django.db.models import QuerySet
 
 from athletes.models import Athlete, Role, User
 from athletes.policy import CARE, FAMILY
+from athletes.worded import Keys, worded_once
 from plans.models import ThrowCount, WorkTick
 from plans.throwing_load import MOST_PITCHES, Count, Day, Source, days_between
 from sessions.models import Method, Throw
@@ -22,9 +24,11 @@ def counts_are_hidden(athlete: Athlete, reader: User) -> bool:
 def thrown_days(athlete: Athlete, reader: User, first: dt.date, last: dt.date) -> tuple[Day, ...]:
     """Every day from `first` to `last`, never before the birth. Three queries; one while counts are hidden."""
     first = max(first, athlete.birth_date)
-    counts = list(_entered(athlete, first, last))
+    asked = (Keys.of([athlete.pk]), first, last)
+    counts = [Count(date, pitches, is_game=game, ended_on=ended) for date, pitches, game, ended in _entered(*asked)]
     if not counts_are_hidden(athlete, reader):
-        counts += [*_in_sessions(athlete, first, last), *_drills(athlete, first, last)]
+        counts += _counted(_in_sessions(*asked))
+        counts += [Count(date, throws, Source.DRILL) for date, throws in _drills(*asked)]
     return days_between(counts, first, last)
 
 
@@ -36,27 +40,34 @@ def may_change(count: ThrowCount, reader: User) -> bool:
     return by is not None and reader.role in FAMILY and by.role in FAMILY
 
 
-def _entered(athlete: Athlete, first: dt.date, last: dt.date) -> Iterator[Count]:
-    rows = ThrowCount.objects.filter(athlete=athlete, date__range=(first, last))
-    for row in rows.only("date", "pitches", "is_game", "ended_on"):
-        yield Count(row.date, row.pitches, is_game=row.is_game, ended_on=row.ended_on)
-
-
-def _in_sessions(athlete: Athlete, first: dt.date, last: dt.date) -> Iterator[Count]:
-    """All throws of all methods, the excluded ones too: the arm threw them."""
-    held = Throw.objects.filter(
-        session__athlete=athlete, session__date__range=(first, last), session__withdrawn_at=None
-    ).exclude(session__method=Method.HANDS_ON)
-    rows = held.order_by().values("session", "session__date").annotate(thrown=CountOf("pk"))
-    for date, thrown in rows.values_list("session__date", "thrown"):
+def _counted(days: Iterable[tuple[dt.date, int]]) -> Iterator[Count]:
+    for date, thrown in days:
         for begun in range(0, thrown, MOST_PITCHES):  # a file may hold more throws than one count takes
             yield Count(date, min(thrown - begun, MOST_PITCHES), Source.SESSION)
 
 
-def _drills(athlete: Athlete, first: dt.date, last: dt.date) -> Iterator[Count]:
+@worded_once
+def _entered(athletes: Keys, first: dt.date, last: dt.date) -> QuerySet:
+    rows = ThrowCount.objects.filter(athlete__in=athletes.places, date__range=(first, last))
+    return rows.values_list("date", "pitches", "is_game", "ended_on")
+
+
+@worded_once
+def _in_sessions(athletes: Keys, first: dt.date, last: dt.date) -> QuerySet:
+    """All throws of all methods, the excluded ones too: the arm threw them."""
+    held = Throw.objects.filter(
+        session__athlete__in=athletes.places, session__date__range=(first, last), session__withdrawn_at=None
+    ).exclude(session__method=Method.HANDS_ON)
+    rows = held.order_by().values("session", "session__date").annotate(thrown=CountOf("pk"))
+    return rows.values_list("session__date", "thrown")
+
+
+@worded_once
+def _drills(athletes: Keys, first: dt.date, last: dt.date) -> QuerySet:
     """Also of work that has ended since."""
     rows = WorkTick.objects.standing().filter(
-        prescription__athlete=athlete, date__range=(first, last), prescription__version__fields__has_throws=True
+        prescription__athlete__in=athletes.places,
+        date__range=(first, last),
+        prescription__version__fields__has_throws=True,
     )
-    for date, throws in rows.order_by().values_list("date", "throws"):
-        yield Count(date, throws, Source.DRILL)
+    return rows.order_by().values_list("date", "throws")

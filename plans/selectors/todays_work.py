@@ -8,7 +8,10 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from uuid import UUID
 
+from django.db.models import QuerySet
+
 from athletes.models import Athlete, User
+from athletes.worded import Keys, worded_once
 from plans.library import Dose, Intervention
 from plans.models import InterventionMedia, Prescription, WorkTick
 from plans.selectors.work import OpenWork, open_work, with_open_follow_up
@@ -94,8 +97,7 @@ def todays_work(athlete: Athlete, reader: User, today: dt.date) -> TodaysWork:
 
     `athlete` best loaded with facts. Four queries besides those of its facts, one where nothing is open.
     """
-    seen = Prescription.objects.visible_to(reader).open().filter(athlete=athlete, is_shown=True)
-    works = open_work(athlete, today, rows=list(with_open_follow_up(seen.order_by("start", "id"))))
+    works = open_work(athlete, today, rows=_shown(reader, Keys.of([athlete.pk])))
     ticks = _ticks([one.prescription.pk for one in works], today)
     pictures = _pictures(works)
     told = tuple(
@@ -105,14 +107,25 @@ def todays_work(athlete: Athlete, reader: User, today: dt.date) -> TodaysWork:
     return TodaysWork(athlete.uuid, today, told, _week(ticks.values(), today))
 
 
+@worded_once
+def _shown(reader: User, athletes: Keys) -> QuerySet:
+    seen = Prescription.objects.visible_to(reader).open().filter(athlete__in=athletes.places, is_shown=True)
+    return with_open_follow_up(seen.order_by("start", "id"))
+
+
 def _ticks(keys: Collection[int], today: dt.date) -> defaultdict[int, dict[dt.date, WorkTick]]:
     """Standing ticks of the days shown, which hold the week up to today."""
     found: defaultdict[int, dict[dt.date, WorkTick]] = defaultdict(dict)
     if keys:
         first = today - (DAYS_SHOWN - 1) * ONE_DAY
-        for tick in WorkTick.objects.standing().filter(prescription__in=keys, date__range=(first, today)):
+        for tick in _standing(Keys.of(keys), first, today):
             found[tick.prescription_id][tick.date] = tick
     return found
+
+
+@worded_once
+def _standing(works: Keys, first: dt.date, last: dt.date) -> QuerySet:
+    return WorkTick.objects.standing().filter(prescription__in=works.places, date__range=(first, last))
 
 
 def _pictures(works: Collection[OpenWork]) -> defaultdict[int, list[InterventionMedia]]:
@@ -120,9 +133,14 @@ def _pictures(works: Collection[OpenWork]) -> defaultdict[int, list[Intervention
     found: defaultdict[int, list[InterventionMedia]] = defaultdict(list)
     if works:
         keys = {one.prescription.version.intervention_id for one in works}
-        for media in InterventionMedia.objects.filter(intervention__in=keys).order_by("added_at", "pk"):
+        for media in _media(Keys.of(keys)):
             found[media.intervention_id].append(media)
     return found
+
+
+@worded_once
+def _media(interventions: Keys) -> QuerySet:
+    return InterventionMedia.objects.filter(intervention__in=interventions.places).order_by("added_at", "pk")
 
 
 def _work(

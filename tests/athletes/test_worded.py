@@ -9,9 +9,10 @@ import pytest
 from django.db import connection, connections
 from django.db.models import QuerySet
 from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
 
 from athletes.models import Athlete, User
-from desk.selectors.worded import FIRST_PLACE, LEAST_ROOM, Keys, worded_once
+from athletes.worded import FIRST_PLACE, LEAST_ROOM, Keys, worded_once
 from metrics.models import Standing
 from tests import factories
 from tests.desk.people import measured
@@ -75,6 +76,35 @@ def test_another_reader_is_not_given_the_first_ones_rows(cast, coach):
     assert {uuid for uuid, *_ in ask(cast["athlete_user"], dt.date.min)} == {cast.athlete.uuid}
     assert ask(cast["admin"], dt.date.min) == everyone
     assert ask(cast["clinician"], dt.date.min) == list(seen(cast["clinician"], dt.date.min))
+
+
+def test_readers_of_one_role_share_the_words_and_each_finds_their_own(cast):
+    ask = worded_once(seen)
+    other = factories.AthleteFactory(account=factories.UserFactory(role="athlete"))
+    for athlete in (cast.athlete, other):
+        assert [uuid for uuid, *_ in ask(athlete.account, dt.date.min)] == [athlete.uuid]
+    assert len(WORDED) == 1
+
+
+def test_guardian_stops_reading_on_the_day_the_child_is_of_age(cast, monkeypatch):
+    """The day is in the words; they are not asked again on the next."""
+    ask, birthday = worded_once(seen), cast.athlete.birth_date.replace(year=cast.athlete.birth_date.year + 18)
+    monkeypatch.setattr(timezone, "localdate", lambda *_: birthday - dt.timedelta(days=1))
+    assert [uuid for uuid, *_ in ask(cast["guardian"], dt.date.min)] == [cast.athlete.uuid]
+    monkeypatch.setattr(timezone, "localdate", lambda *_: birthday)
+    assert ask(cast["guardian"], dt.date.min) == []
+
+
+def test_rows_may_be_of_the_model_with_its_relations(coach):
+    given = factories.AthleteFactory(responsible_coach=coach)
+    factories.AthleteFactory(responsible_coach=None)
+    ask = worded_once(lambda user: Athlete.objects.visible_to(user).select_related("responsible_coach").order_by("pk"))
+    ask(coach)
+    with CaptureQueriesContext(connection) as queries:
+        found = ask(coach)
+        assert [one.responsible_coach for one in found] == [coach, None]
+    assert (found[0], len(queries)) == (given, 1)
+    assert ask(coach)[0] is not found[0]  # each look has rows of its own
 
 
 @pytest.mark.parametrize("count", [0, 1, LEAST_ROOM, LEAST_ROOM + 1, 50])
