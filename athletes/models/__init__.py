@@ -17,6 +17,8 @@ from athletes.models.people import (
     Side,
     Throws,
     TrainingGroup,
+    of_readable,
+    of_visible,
 )
 from athletes.models.sign_ins import SignIn
 
@@ -56,4 +58,6 @@ __all__ = [
     "ViewLogSeal",
     "Withdrawable",
     "WithdrawableQuerySet",
+    "of_readable",
+    "of_visible",
 ]

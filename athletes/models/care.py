@@ -12,7 +12,7 @@ from django.utils import timezone
 
 from athletes.models.accounts import User
 from athletes.models.base import Addressed, PresentManager, Withdrawable, WithdrawableQuerySet
-from athletes.models.people import Athlete
+from athletes.models.people import Athlete, of_visible
 
 
 class Availability(models.Model):
@@ -136,7 +136,7 @@ class Consent(models.Model):
 class NoteQuerySet(WithdrawableQuerySet):
     def visible_to(self, user: User) -> Self:
         """Staff read every note; everybody else only what was marked for the family."""
-        seen = self.filter(athlete__in=Athlete.objects.visible_to(user))
+        seen = self.filter(of_visible(user))
         return seen if user.is_authenticated and user.is_coaching_staff else seen.filter(for_family=True)
 
 

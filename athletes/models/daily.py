@@ -10,7 +10,7 @@ from django.db import models
 from athletes.models.accounts import User
 from athletes.models.base import Addressed, PresentManager, Withdrawable, WithdrawableQuerySet
 from athletes.models.care import PainReport
-from athletes.models.people import Athlete, TrainingGroup
+from athletes.models.people import Athlete, TrainingGroup, of_visible
 
 
 class Feeling(models.TextChoices):
@@ -21,7 +21,7 @@ class Feeling(models.TextChoices):
 
 class CheckInQuerySet(WithdrawableQuerySet):
     def visible_to(self, user: User) -> Self:
-        return self.filter(athlete__in=Athlete.objects.visible_to(user))
+        return self.filter(of_visible(user))
 
 
 class CheckIn(Addressed, Withdrawable):

@@ -50,20 +50,50 @@ def adult_when_born_by() -> dt.date:
         return today.replace(year=today.year - ADULT_YEARS, month=2, day=28)
 
 
+def _tie_of(user: User) -> models.Q | None:
+    """Admins and coaches: everyone, an empty tie; others: only those they are tied to. None means nobody."""
+    if not user.is_authenticated or not user.is_active:
+        return None
+    ties = {
+        Role.ADMIN: models.Q(),
+        Role.COACH: models.Q(),
+        Role.VISITING_COACH: models.Q(groups__visiting_coaches=user),
+        Role.CLINICIAN: models.Q(referrals__clinician=user),
+        Role.ATHLETE: models.Q(account=user),
+        Role.GUARDIAN: _tie_of_guardian(user),
+    }
+    return ties.get(Role(user.role))
+
+
+def of_visible(user: User, path: str = "athlete") -> models.Q:
+    """Rows whose athlete, by the names on the way there, is in `visible_to`.
+
+    Of somebody who sees everyone the athlete's own columns are asked: a list of all takes longer the more there are.
+    """
+    if _sees_everyone(user):
+        return models.Q(**{f"{path}__withdrawn_at": None})
+    return models.Q(**{f"{path}__in": Athlete.objects.visible_to(user)})
+
+
+def of_readable(user: User, path: str = "athlete") -> models.Q:
+    """Rows whose athlete is in `readable_by`."""
+    seen = of_visible(user, path)
+    return seen if _reads_withdrawn(user) else seen & models.Q(**{f"{path}__consent_withdrawn_on": None})
+
+
+def _sees_everyone(user: User) -> bool:
+    tie = _tie_of(user)
+    return tie is not None and not tie
+
+
+def _reads_withdrawn(user: User) -> bool:
+    return user.is_authenticated and user.role == Role.ADMIN
+
+
 class AthleteQuerySet(WithdrawableQuerySet):
     def visible_to(self, user: User) -> Self:
         """Admins and coaches: everyone; others: only those they are tied to. No tie means nobody."""
-        if not user.is_authenticated or not user.is_active:
-            return self.none()
-        ties = {
-            Role.ADMIN: models.Q(),
-            Role.COACH: models.Q(),
-            Role.VISITING_COACH: models.Q(groups__visiting_coaches=user),
-            Role.CLINICIAN: models.Q(referrals__clinician=user),
-            Role.ATHLETE: models.Q(account=user),
-            Role.GUARDIAN: _tie_of_guardian(user),
-        }
-        tie = ties.get(Role(user.role))
+        tie = _tie_of(user)
         if tie is None:
             return self.none()
         return self.filter(pk__in=Athlete.everything.filter(tie).values("pk")) if tie else self
@@ -71,7 +101,7 @@ class AthleteQuerySet(WithdrawableQuerySet):
     def readable_by(self, user: User) -> Self:
         """Of those, whose measurements the person may read: while consent is withdrawn, admins alone may."""
         seen = self.visible_to(user)
-        return seen if user.is_authenticated and user.role == Role.ADMIN else seen.filter(consent_withdrawn_on=None)
+        return seen if _reads_withdrawn(user) else seen.filter(consent_withdrawn_on=None)
 
     def with_facts(self) -> Self:
         """Loads all that `athletes.facts` asks for, in a fixed number of queries for any number of athletes."""

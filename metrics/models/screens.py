@@ -7,7 +7,7 @@ from typing import Self
 from django.conf import settings
 from django.db import models
 
-from athletes.models import Addressed, Athlete, User
+from athletes.models import Addressed, Athlete, User, of_visible
 from sessions.models import CaptureSession
 
 
@@ -16,7 +16,7 @@ class ScreenDraftQuerySet(models.QuerySet):
         """Only one's own, of athletes whom one may still see."""
         if not user.is_authenticated:
             return self.none()
-        return self.filter(entered_by=user, athlete__in=Athlete.objects.visible_to(user))
+        return self.filter(of_visible(user), entered_by=user)
 
 
 class ScreenDraft(Addressed):

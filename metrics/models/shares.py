@@ -8,7 +8,16 @@ from django.conf import settings
 from django.db import models
 from django.db.models import F
 
-from athletes.models import Addressed, Athlete, PresentManager, Role, User, Withdrawable, WithdrawableQuerySet
+from athletes.models import (
+    Addressed,
+    Athlete,
+    PresentManager,
+    Role,
+    User,
+    Withdrawable,
+    WithdrawableQuerySet,
+    of_readable,
+)
 from sessions.models import CaptureSession
 from sessions.quick_json import QuickJSONField
 
@@ -20,8 +29,7 @@ class ShareQuerySet(WithdrawableQuerySet):
         """
         if not user.is_authenticated or user.role == Role.CLINICIAN:
             return self.none()  # who reads the session itself needs no share
-        athletes = Athlete.objects.readable_by(user)
-        return self.filter(athlete__in=athletes, session__withdrawn_at=None, session__athlete=F("athlete"))
+        return self.filter(of_readable(user), session__withdrawn_at=None, session__athlete=F("athlete"))
 
 
 class Share(Addressed, Withdrawable):

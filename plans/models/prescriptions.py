@@ -8,7 +8,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 
-from athletes.models import Addressed, Athlete, PresentManager, User, Withdrawable, WithdrawableQuerySet
+from athletes.models import Addressed, Athlete, PresentManager, User, Withdrawable, WithdrawableQuerySet, of_readable
 from athletes.policy import Action, role_may
 from metrics.models import Direction
 from plans.models.library import InterventionVersion
@@ -19,7 +19,7 @@ from sessions.quick_json import QuickJSONField
 class PrescriptionQuerySet(WithdrawableQuerySet):
     def visible_to(self, user: User) -> Self:
         """Of athletes whose measurements the person may read: staff and clinicians all, others what is shown."""
-        seen = self.filter(athlete__in=Athlete.objects.readable_by(user))
+        seen = self.filter(of_readable(user))
         if role_may(user, Action.SEE_PLAN):
             return seen
         return seen.filter(is_shown=True) if role_may(user, Action.SEE_WORK) else self.none()
@@ -104,6 +104,8 @@ class PrescriptionReason(models.Model):
 
 class FollowUpQuerySet(models.QuerySet):
     def visible_to(self, user: User) -> Self:
+        if role_may(user, Action.SEE_PLAN):  # as prescriptions are, without a list of all of them
+            return self.filter(of_readable(user, "prescription__athlete"), prescription__withdrawn_at=None)
         return self.filter(prescription__in=Prescription.objects.visible_to(user))
 
     def open(self) -> Self:

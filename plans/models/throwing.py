@@ -9,13 +9,13 @@ from django.core.validators import MaxValueValidator
 from django.db import models
 from django.db.models import F, Q
 
-from athletes.models import Addressed, Athlete, PresentManager, User, Withdrawable, WithdrawableQuerySet
+from athletes.models import Addressed, Athlete, PresentManager, User, Withdrawable, WithdrawableQuerySet, of_visible
 from plans.throwing_load import MOST_PITCHES
 
 
 class ThrowCountQuerySet(WithdrawableQuerySet):
     def visible_to(self, user: User) -> Self:
-        return self.filter(athlete__in=Athlete.objects.visible_to(user))
+        return self.filter(of_visible(user))
 
 
 class ThrowCount(Addressed, Withdrawable):

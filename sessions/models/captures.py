@@ -18,6 +18,7 @@ from athletes.models import (
     User,
     Withdrawable,
     WithdrawableQuerySet,
+    of_readable,
 )
 from sessions.models.uploads import Upload
 from sessions.quick_json import QuickJSONField
@@ -77,7 +78,7 @@ class CaptureSessionQuerySet(WithdrawableQuerySet):
         """
         if not user.is_authenticated or user.role not in {Role.ADMIN, Role.COACH, Role.CLINICIAN}:
             return self.none()
-        return self.filter(athlete__in=Athlete.objects.readable_by(user))
+        return self.filter(of_readable(user))
 
 
 class CaptureSession(Addressed, Withdrawable):
