@@ -10,13 +10,15 @@ from typing import NamedTuple
 from uuid import UUID
 
 from django.core.exceptions import PermissionDenied
+from django.db.models import QuerySet
 from django.http import Http404, HttpRequest
 
-from athletes.models import Athlete
+from athletes.models import Athlete, User
 from athletes.policy import Action, require, role_may
 from athletes.requests import account_of
 from athletes.turning import is_turned
 from athletes.view_notes import note_view
+from athletes.worded import Keys, worded_once
 
 MERGED_IN_A_ROW = 8
 """How many mergings of mergings an old address follows."""
@@ -37,12 +39,17 @@ def require_change(loaded: LoadedAthlete) -> Athlete:
 def athlete_or_404(request: HttpRequest, uuid: UUID, *, what: str, action: Action = Action.SEE_RECORD) -> LoadedAthlete:
     """The athlete, and whether the person may change what is recorded. `what` names the page in the view log."""
     reader = account_of(request)
-    athlete = Athlete.objects.visible_to(reader).filter(uuid=uuid).first()
+    athlete = next(iter(_visible(reader, Keys.of([uuid]))), None)
     if athlete is None:
         raise Http404
     require(reader, action)
     note_view(request, athlete, what)
     return LoadedAthlete(athlete, role_may(reader, Action.CHANGE) and not is_turned(request))
+
+
+@worded_once
+def _visible(reader: User, uuids: Keys) -> QuerySet:
+    return Athlete.objects.visible_to(reader).filter(uuid__in=uuids.places)
 
 
 def merged_athlete_or_404(request: HttpRequest, uuid: UUID) -> Athlete:

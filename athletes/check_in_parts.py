@@ -23,7 +23,7 @@ class CheckInPart:
 
 
 def check_in_part(athlete: Athlete, today: dt.date) -> CheckInPart:
-    """Asks nothing more of the database for athletes loaded with facts and `check_ins_of(today)`."""
+    """Asks nothing more of the database for athletes of whom `know` read ahead."""
     return CheckInPart(
         uuid=athlete.uuid,
         name=athlete.name,

@@ -11,10 +11,12 @@ from copy import copy
 from dataclasses import dataclass, field
 from functools import cache, lru_cache, wraps
 from typing import Any, ParamSpec
+from uuid import UUID
 
 from django.core.exceptions import EmptyResultSet
 from django.db import connections
-from django.db.models import QuerySet
+from django.db.models import QuerySet, UUIDField
+from django.db.models.query import ValuesListIterable
 from django.utils import timezone
 
 from athletes.models.accounts import User
@@ -27,7 +29,10 @@ FIRST_PLACE = -1_000_000_000
 READER_PLACE = -2_000_000_000
 """What stands in a wording for the reader's key."""
 
+UUID_FIELD = UUIDField()
+
 Arguments = ParamSpec("Arguments")
+Key = int | UUID
 
 
 def worded_once(make: Callable[Arguments, QuerySet]) -> Callable[Arguments, list[Any]]:
@@ -47,7 +52,7 @@ def worded_once(make: Callable[Arguments, QuerySet]) -> Callable[Arguments, list
     @wraps(make)
     def rows(*arguments: Any) -> list[Any]:
         asked = [_argument(one) for one in arguments]
-        given = dict[int, int]()
+        given = dict[Key, Key]()
         for one in asked:
             given |= one.given
         return wording(_Asked(tuple(one.key for one in asked), tuple(one.stand_in for one in asked))).rows(given)
@@ -57,28 +62,33 @@ def worded_once(make: Callable[Arguments, QuerySet]) -> Callable[Arguments, list
 
 @dataclass(frozen=True, slots=True)
 class Keys:
-    """Primary keys that change from look to look. `make` puts `places` where they stand; one `Keys` a query."""
+    """Keys, numbers or UUIDs, that change from look to look. `make` puts `places` where they stand; one a query."""
 
-    keys: tuple[int, ...]
+    keys: tuple[Key, ...]
 
     @classmethod
-    def of(cls, keys: Iterable[int]) -> Keys:
+    def of(cls, keys: Iterable[Key]) -> Keys:
         return cls(tuple(keys))
 
     @property
     def room(self) -> int:
-        """A power of two, so that few wordings serve any number of keys."""
-        return max(LEAST_ROOM, 1 << (len(self.keys) - 1).bit_length()) if self.keys else LEAST_ROOM
+        """One, or a power of two, so that few wordings serve any number of keys."""
+        return 1 if len(self.keys) == 1 else max(LEAST_ROOM, 1 << max(len(self.keys) - 1, 0).bit_length())
 
     @property
-    def places(self) -> list[int]:
-        return list(range(FIRST_PLACE - self.room, FIRST_PLACE))
+    def are_uuids(self) -> bool:
+        return bool(self.keys) and isinstance(self.keys[0], UUID)
 
     @property
-    def filled(self) -> dict[int, int]:
+    def places(self) -> list[Any]:
+        numbers = range(FIRST_PLACE - self.room, FIRST_PLACE)
+        return [UUID(int=-one) for one in numbers] if self.are_uuids else list(numbers)
+
+    @property
+    def filled(self) -> dict[Key, Key]:
         """The key in each place; a place that is left over asks for nobody."""
-        left = self.room - len(self.keys)
-        return dict(zip(self.places, (*self.keys, *[FIRST_PLACE] * left), strict=True))
+        places = self.places
+        return dict(zip(places, (*self.keys, *places[len(self.keys) :]), strict=True))
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,12 +105,12 @@ class _Argument:
 
     key: Hashable
     stand_in: Any
-    given: Mapping[int, int]
+    given: Mapping[Key, Key]
 
 
 def _argument(argument: Any) -> _Argument:
     if isinstance(argument, Keys):
-        return _Argument(argument.room, argument, argument.filled)
+        return _Argument((argument.room, argument.are_uuids), argument, argument.filled)
     if isinstance(argument, User):
         kind = (argument.role, argument.is_active)
         return _Argument((*kind, timezone.localdate()), _somebody(*kind), {READER_PLACE: argument.pk})
@@ -114,12 +124,16 @@ def _somebody(role: str, is_active: bool) -> User:
 
 @dataclass(frozen=True, slots=True)
 class _Wording:
-    """`compiler` is the library's own, which knows the columns; `sql` is empty where nothing can be found."""
+    """`compiler` is the library's own, which knows the columns; `sql` is empty where nothing can be found.
+
+    `converters`: of the columns that are stored otherwise than Python has them, by place.
+    """
 
     queryset: QuerySet
     compiler: Any
     sql: str
     parameters: tuple[Any, ...]
+    converters: dict[int, Any]
 
     @classmethod
     def of(cls, queryset: QuerySet) -> _Wording:
@@ -127,17 +141,48 @@ class _Wording:
         try:
             sql, parameters = compiler.as_sql()
         except EmptyResultSet:  # such as the lists of somebody who is tied to nobody
-            sql, parameters = "", ()
-        return cls(queryset, compiler, sql, tuple(parameters))
+            return cls(queryset, compiler, "", (), {})
+        converters = compiler.get_converters([column for column, *_ in compiler.select])
+        return cls(queryset, compiler, sql, tuple(parameters), converters)
 
-    def rows(self, given: Mapping[int, int]) -> list[Any]:
+    @property
+    def are_plain(self) -> bool:
+        """Rows of the model alone, without what is joined, added or prefetched."""
+        query = self.queryset.query
+        prefetched = self.queryset._prefetch_related_lookups  # type: ignore[attr-defined]
+        return not (query.select_related or query.annotation_select or prefetched)
+
+    def rows(self, given: Mapping[Key, Key]) -> list[Any]:
         """given: the key for each place that stands for one."""
         if not self.sql:
             return []
-        parameters = [given.get(one, one) for one in self.parameters] if given else self.parameters
+        connection = connections[self.queryset.db]  # each thread has its own
+        stored = {_stored(place, connection): _stored(key, connection) for place, key in given.items()}
+        parameters = [stored.get(one, one) for one in self.parameters]
+        if self.queryset._iterable_class is ValuesListIterable:
+            return self._tuples(connection, parameters)
+        if self.are_plain:
+            model, names = self.queryset.model, [column.target.attname for column, *_ in self.compiler.select]
+            return [model.from_db(self.queryset.db, names, row) for row in self._tuples(connection, parameters)]
         compiler = copy(self.compiler)
-        compiler.connection = connections[self.queryset.db]  # each thread has its own
+        compiler.connection = connection
         compiler.as_sql = lambda *_, **__: (self.sql, parameters)
         asked = self.queryset.all()
         asked.query.get_compiler = lambda *_, **__: compiler  # type: ignore[method-assign]
         return list(asked)
+
+    def _tuples(self, connection: Any, parameters: list[Any]) -> list[tuple[Any, ...]]:
+        """As the library gives them, by a shorter way."""
+        with connection.cursor() as cursor:
+            cursor.execute(self.sql, parameters)
+            found = cursor.fetchall()
+        if not self.converters:
+            return found
+        compiler = copy(self.compiler)
+        compiler.connection = connection
+        return [tuple(row) for row in compiler.apply_converters(found, self.converters)]
+
+
+def _stored(key: Key, connection: Any) -> Any:
+    """As the database's driver is given it."""
+    return UUID_FIELD.get_db_prep_value(key, connection) if isinstance(key, UUID) else key

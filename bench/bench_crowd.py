@@ -31,15 +31,15 @@ from bench.people import add_athletes, fresh_database
 from bench.ratios import Limit, Ratio
 from bench.sessions import copy_findings, full_session
 from bench.urls import EMPTY
-from bench.work import give_everyone_work
+from bench.work import check_in_some, give_everyone_work
 from desk.demo.sharing import share_session
 from metrics.models import Finding
 from metrics.services.standing import rebuild_standing
 from sessions.models import CaptureSession
 
-ATHLETES, SESSIONS, OWN = 1000, 60, 60
+ATHLETES, SESSIONS, OWN, HERE = 1000, 60, 60, 12
 DAYS_BETWEEN = 7
-USERS, REQUESTS_EACH, ROUNDS = 8, 12, 3
+USERS, REQUESTS_EACH, ROUNDS = 8, 12, 6
 GOAL = 4.0
 MOST_QUERIES = 30
 CHECKOUT = Path(__file__).resolve().parent.parent
@@ -76,6 +76,7 @@ def facility_of(count: int) -> tuple[User, User]:
     )
     copy_findings(first)
     give_everyone_work(athletes, coach, today)
+    check_in_some(athletes[:HERE], coach)
     for one in athletes:
         rebuild_standing(one)
     family = User.objects.create_user("family", role="athlete")

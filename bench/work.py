@@ -1,4 +1,4 @@
-"""Work for every athlete of a benchmark's facility, with ticks, throws and follow-ups, some of which are due."""
+"""A day in a benchmark's facility: work for every athlete, with ticks, throws and follow-ups, and some who came."""
 
 from __future__ import annotations
 
@@ -8,7 +8,8 @@ from collections.abc import Sequence
 
 from django.utils import timezone
 
-from athletes.models import Athlete, User
+from athletes.models import Athlete, Feeling, User
+from athletes.services.check_ins import check_in
 from plans.library import dose_to_fields
 from plans.models import FollowUp, InterventionVersion, Prescription, PrescriptionReason, ThrowCount, WorkTick
 from plans.services.library import install_starting_library
@@ -56,3 +57,10 @@ def give_everyone_work(athletes: Sequence[Athlete], by: User, today: dt.date) ->
         ThrowCount(athlete=athlete, date=date, pitches=20, entered_at=now, entered_by=by)
         for athlete, date in itertools.product(athletes, back[::2])
     )
+
+
+def check_in_some(athletes: Sequence[Athlete], by: User) -> None:
+    """The last two have sore muscles, the others feel fine."""
+    for place, athlete in enumerate(athletes):
+        feeling = Feeling.SORE if place >= len(athletes) - 2 else Feeling.FINE
+        check_in(athlete=athlete, feeling=feeling, by=by, is_here=True)

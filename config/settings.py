@@ -97,11 +97,13 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
     DATABASES["default"]["OPTIONS"] = {
         "timeout": 20,
         "transaction_mode": "IMMEDIATE",
-        "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON;",
+        "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON; "
+        "PRAGMA cache_size=-8000;",
     }
 else:
-    DATABASES["default"].setdefault("CONN_MAX_AGE", 60)
     DATABASES["default"]["CONN_HEALTH_CHECKS"] = True
+# A connection that is kept knows its tables, its statements and the pages it read last.
+DATABASES["default"].setdefault("CONN_MAX_AGE", 60)
 
 # Broker and cache: REDIS_URL, or the embedded server on a socket whose path stays short (107 bytes at most)
 # however deep this checkout lies.

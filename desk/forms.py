@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from uuid import UUID
 
 from django import forms
@@ -44,7 +45,7 @@ class RosterForm(forms.Form):
         self.counts, self.groups = counts, groups
         self.fields["group"].choices = [("", "all"), *((str(group.uuid), group.name) for group in groups)]  # type: ignore[attr-defined]
 
-    @property
+    @cached_property
     def choice(self) -> RosterChoice:
         """Opened on *mine* by whoever has athletes of their own."""
         self.full_clean()

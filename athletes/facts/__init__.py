@@ -14,7 +14,7 @@ from athletes.facts.care import (
     stopped_by,
     stopped_on,
 )
-from athletes.facts.check_ins import CheckInOn, came_at, check_in_on, check_ins_of, needs_height_on
+from athletes.facts.check_ins import CheckInOn, came_at, check_in_on, needs_height_on
 from athletes.facts.growth import Growth, growing_fast_on, growth_on
 from athletes.facts.header import AthleteHeader, header_of, headers_of
 from athletes.facts.known import know
@@ -39,7 +39,6 @@ __all__ = [
     "body_size_on",
     "came_at",
     "check_in_on",
-    "check_ins_of",
     "group_phase_on",
     "growing_fast_on",
     "growth_on",

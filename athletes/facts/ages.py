@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
-from athletes.models.people import ADULT_YEARS
+from athletes.models.ties import ADULT_YEARS
 from athletes.quantities import age_in_years_and_months
 
 

@@ -6,8 +6,6 @@ import datetime as dt
 from dataclasses import dataclass
 from uuid import UUID
 
-from django.db.models import Prefetch
-
 from athletes.facts.ages import is_minor
 from athletes.facts.sizes import body_size_on
 from athletes.models import Athlete, CheckIn, Feeling
@@ -45,11 +43,6 @@ def check_in_on(athlete: Athlete, on: dt.date) -> CheckInOn | None:
 def came_at(athlete: Athlete, on: dt.date) -> dt.datetime | None:
     """When the athlete was first checked in at the facility on that date; None for somebody who was not."""
     return min((row.at for row in _answers(athlete, on) if row.is_here), default=None)
-
-
-def check_ins_of(on: dt.date) -> Prefetch:
-    """For `prefetch_related`: the answers of one date, which the facts above then read without a query."""
-    return Prefetch("check_ins", CheckIn.objects.filter(date=on), to_attr="known_check_ins")
 
 
 def needs_height_on(athlete: Athlete, on: dt.date) -> bool:

@@ -2,19 +2,15 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from typing import Self
 
 from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
-from django.utils import timezone
 
 from athletes.models.accounts import Role, User
 from athletes.models.base import Addressed, PresentManager, Withdrawable, WithdrawableQuerySet
-
-# Growth, supervision and what guardians may read go by this age whatever the facility’s age of consent is.
-ADULT_YEARS = 18
+from athletes.models.ties import reads_withdrawn, sees_everyone, tie_of
 
 
 class Level(models.TextChoices):
@@ -35,42 +31,12 @@ class Throws(models.TextChoices):
     BOTH = "both", "both"
 
 
-def _tie_of_guardian(user: User) -> models.Q:
-    """Until the child is of age; afterwards only where the child said that this guardian may go on reading."""
-    still_minor = models.Q(birth_date__gt=adult_when_born_by())
-    return models.Q(guardianships__guardian=user) & (still_minor | models.Q(guardianships__kept_on__isnull=False))
-
-
-def adult_when_born_by() -> dt.date:
-    """Who was born on or before this day is of age today, by the clock of the time zone at work."""
-    today = timezone.localdate()
-    try:
-        return today.replace(year=today.year - ADULT_YEARS)
-    except ValueError:  # 29 February: the birthday is kept on 1 March
-        return today.replace(year=today.year - ADULT_YEARS, month=2, day=28)
-
-
-def _tie_of(user: User) -> models.Q | None:
-    """Admins and coaches: everyone, an empty tie; others: only those they are tied to. None means nobody."""
-    if not user.is_authenticated or not user.is_active:
-        return None
-    ties = {
-        Role.ADMIN: models.Q(),
-        Role.COACH: models.Q(),
-        Role.VISITING_COACH: models.Q(groups__visiting_coaches=user),
-        Role.CLINICIAN: models.Q(referrals__clinician=user),
-        Role.ATHLETE: models.Q(account=user),
-        Role.GUARDIAN: _tie_of_guardian(user),
-    }
-    return ties.get(Role(user.role))
-
-
 def of_visible(user: User, path: str = "athlete") -> models.Q:
     """Rows whose athlete, by the names on the way there, is in `visible_to`.
 
     Of somebody who sees everyone the athlete's own columns are asked: a list of all takes longer the more there are.
     """
-    if _sees_everyone(user):
+    if sees_everyone(user):
         return models.Q(**{f"{path}__withdrawn_at": None})
     return models.Q(**{f"{path}__in": Athlete.objects.visible_to(user)})
 
@@ -78,22 +44,13 @@ def of_visible(user: User, path: str = "athlete") -> models.Q:
 def of_readable(user: User, path: str = "athlete") -> models.Q:
     """Rows whose athlete is in `readable_by`."""
     seen = of_visible(user, path)
-    return seen if _reads_withdrawn(user) else seen & models.Q(**{f"{path}__consent_withdrawn_on": None})
-
-
-def _sees_everyone(user: User) -> bool:
-    tie = _tie_of(user)
-    return tie is not None and not tie
-
-
-def _reads_withdrawn(user: User) -> bool:
-    return user.is_authenticated and user.role == Role.ADMIN
+    return seen if reads_withdrawn(user) else seen & models.Q(**{f"{path}__consent_withdrawn_on": None})
 
 
 class AthleteQuerySet(WithdrawableQuerySet):
     def visible_to(self, user: User) -> Self:
         """Admins and coaches: everyone; others: only those they are tied to. No tie means nobody."""
-        tie = _tie_of(user)
+        tie = tie_of(user)
         if tie is None:
             return self.none()
         return self.filter(pk__in=Athlete.everything.filter(tie).values("pk")) if tie else self
@@ -101,7 +58,7 @@ class AthleteQuerySet(WithdrawableQuerySet):
     def readable_by(self, user: User) -> Self:
         """Of those, whose measurements the person may read: while consent is withdrawn, admins alone may."""
         seen = self.visible_to(user)
-        return seen if _reads_withdrawn(user) else seen.filter(consent_withdrawn_on=None)
+        return seen if reads_withdrawn(user) else seen.filter(consent_withdrawn_on=None)
 
     def with_facts(self) -> Self:
         """Loads all that `athletes.facts` asks for, in a fixed number of queries for any number of athletes."""

@@ -8,7 +8,7 @@ from django.db import transaction
 from athletes.facts import age_on, is_minor
 from athletes.facts.known import rows_of
 from athletes.models import Athlete, Consent, ConsentText, Facility, Guardianship, Role, User
-from athletes.models.people import ADULT_YEARS
+from athletes.models.ties import ADULT_YEARS
 from athletes.services.change_log import record_change
 from athletes.services.consent import record_consent, withdraw_consent
 from athletes.services.validation import logged, save_valid

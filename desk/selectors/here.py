@@ -6,20 +6,21 @@ Of whom work is to be looked at again, it is said.
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from urllib.parse import urlencode
 from uuid import UUID
 
 from django.db.models import Exists, OuterRef, QuerySet
 from django.urls import reverse
+from django.utils import timezone
 
 from athletes.check_in_parts import CheckInPart, check_in_part
-from athletes.facts import age_on, availability_on, came_at, check_ins_of
+from athletes.facts import age_on, availability_on, came_at, know
 from athletes.models import Athlete, CheckIn, Role, User
-from athletes.models.people import AthleteQuerySet
-from athletes.worded import worded_once
-from desk.selectors.groups import groups_visible_to, with_care
+from athletes.worded import Keys, worded_once
+from desk.selectors.addresses import address_of
+from desk.selectors.groups import groups_visible_to
 from desk.selectors.roster_rows import top_finding
 from desk.words import days_ago
 from plans.models import FollowUp
@@ -27,6 +28,12 @@ from sessions.models import CaptureSession, Method
 
 # House opinion: a whole group fits; of those that a letter finds as many as a phone shows in two screens.
 MOST_OF_A_GROUP, MOST_BY_NAME = 60, 12
+
+STANDING = ("top_metric", "top_side", "last_date", "last_session__uuid", "last_session__method")
+READ = (
+    *("uuid", "given_name", "family_name", "birth_date", "throws", "consent_withdrawn_on"),
+    *(f"standing__{name}" for name in STANDING),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,14 +71,21 @@ class Next:
 
 @dataclass(frozen=True, slots=True)
 class PersonHere:
-    """An athlete in one of the two lists. `came` is an instant, for those who are here."""
+    """An athlete in one of the two lists. `came` is an instant and `since` its time of day, for those who are here.
+
+    The addresses: of the record, to say it anew, to take the height, to open a session.
+    """
 
     part: CheckInPart
     url: str
+    change_url: str
+    height_url: str
+    open_url: str
     age_years: int
     side: str
     availability: str
     came: dt.datetime | None
+    since: str
     next: Next
 
 
@@ -98,9 +112,10 @@ def checking_in(user: User, today: dt.date, choice: HereChoice) -> CheckingIn:
     """Both lists in a fixed number of queries."""
     found = _chosen(user, choice)
     listed, more = found[: choice.most], len(found) > choice.most
-    keys = {key for (key,) in _arrived(user, today)} | set(listed)
-    rows = _loaded(Athlete.objects.visible_to(user).filter(pk__in=keys), today) if keys else []
-    opened = _open_sessions(user, rows) if rows else {}
+    keys = Keys.of({key for (key,) in _arrived(user, today)} | set(listed))
+    rows = _people(user, today, keys) if keys.keys else []
+    know(rows, today)
+    opened = {row.athlete_id: row for row in _open_sessions(user, keys)} if rows else {}
     people = {row.pk: _person(row, opened.get(row.pk), user, today) for row in rows}
     here = [person for person in people.values() if person.came]
     return CheckingIn(
@@ -127,25 +142,33 @@ def _chosen(user: User, choice: HereChoice) -> list[int]:
     return list(athletes.values_list("pk", flat=True)[: choice.most + 1])
 
 
-def _loaded(athletes: AthleteQuerySet, today: dt.date) -> list[Athlete]:
+@worded_once
+def _people(user: User, today: dt.date, keys: Keys) -> QuerySet:
     due = FollowUp.objects.open().filter(prescription__athlete=OuterRef("pk"), due__lte=today)
-    related = athletes.select_related("standing__last_session").annotate(has_follow_up=Exists(due))
-    return list(with_care(related).prefetch_related("body_sizes", check_ins_of(today)))
+    athletes = Athlete.objects.visible_to(user).filter(pk__in=keys.places)
+    return athletes.select_related("standing__last_session").only(*READ).annotate(has_follow_up=Exists(due))
 
 
-def _open_sessions(user: User, athletes: Iterable[Athlete]) -> dict[int, CaptureSession]:
-    rows = CaptureSession.objects.visible_to(user).filter(state=CaptureSession.State.OPEN, athlete__in=list(athletes))
-    return {row.athlete_id: row for row in rows.order_by("date", "pk").only("athlete_id", "uuid", "method")}
+@worded_once
+def _open_sessions(user: User, athletes: Keys) -> QuerySet:
+    """The newest last."""
+    found = CaptureSession.objects.visible_to(user).filter(athlete__in=athletes.places)
+    return found.filter(state=CaptureSession.State.OPEN).order_by("date", "pk").only("athlete", "uuid", "method")
 
 
 def _person(athlete: Athlete, opened: CaptureSession | None, user: User, today: dt.date) -> PersonHere:
+    came = came_at(athlete, today)
     return PersonHere(
         part=check_in_part(athlete, today),
-        url=reverse("desk:record", args=[athlete.uuid]),
+        url=address_of("desk:record", athlete.uuid),
+        change_url=address_of("athletes:check-in", athlete.uuid),
+        height_url=address_of("athletes:body-size", athlete.uuid),
+        open_url=address_of("sessions:session-open", athlete.uuid),
         age_years=age_on(athlete.birth_date, today).years,
         side=athlete.get_throws_display(),
         availability=availability_on(athlete, today).words,
-        came=came_at(athlete, today),
+        came=came,
+        since=f"{timezone.localtime(came):%H:%M}" if came else "",
         next=_next(athlete, opened, user, today),
     )
 
@@ -153,15 +176,15 @@ def _person(athlete: Athlete, opened: CaptureSession | None, user: User, today: 
 def _next(athlete: Athlete, opened: CaptureSession | None, user: User, today: dt.date) -> Next:
     """The session that is open, else the last one and what to look at, else that there is none yet."""
     if athlete.consent_withdrawn_on and user.role != Role.ADMIN:
-        return Next("Consent withdrawn", reverse("desk:record", args=[athlete.uuid]), "Nothing is measured until then.")
+        return Next("Consent withdrawn", address_of("desk:record", athlete.uuid), "Nothing is measured until then.")
     standing = getattr(athlete, "standing", None)
     look = top_finding(standing.top_metric or "", standing.top_side or "") if standing else None
     due = "Follow-up due" if getattr(athlete, "has_follow_up", False) else ""
     detail = ". ".join(part for part in (due, f"Look at: {look}" if look else "") if part)
     if opened is not None:
         words = f"Session open, {Method(opened.method).label}"
-        return Next(words, reverse("metrics:session", args=[opened.uuid]), detail)
+        return Next(words, address_of("metrics:session", opened.uuid), detail)
     if standing is None or standing.last_session is None:
-        return Next("Baseline missing", reverse("desk:record", args=[athlete.uuid]), due or "Nothing was measured yet.")
+        return Next("Baseline missing", address_of("desk:record", athlete.uuid), due or "Nothing was measured yet.")
     words = f"Last: {standing.last_session.get_method_display()}, {days_ago(standing.last_date, today)}"
-    return Next(words, reverse("metrics:session", args=[standing.last_session.uuid]), detail)
+    return Next(words, address_of("metrics:session", standing.last_session.uuid), detail)

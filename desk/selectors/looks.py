@@ -15,6 +15,7 @@ from django.utils import timezone
 
 from athletes.models import Athlete, Role, User, ViewLog
 from athletes.saving import Cell
+from athletes.worded import Keys, worded_once
 from desk.page_words import page_words
 
 LOOKS_A_PAGE = 50
@@ -68,13 +69,18 @@ def looks_table(athlete: Athlete, reader: User) -> Iterator[Sequence[Cell]]:
 
 def latest_looks(athlete: Athlete, reader: User, names: Names) -> tuple[Look, ...]:
     """The last few, once a person and day. `names` learns of them, and of the athlete's coach in the same query."""
-    rows = ViewLog.objects.filter(athlete_uuid=athlete.uuid).values_list("who", "role", "when")[:LATEST_READ]
     days: dict[tuple[UUID, str, dt.date], dt.datetime] = {}
-    for who, role, when in rows:
+    for who, role, when in _latest(Keys.of([athlete.uuid])):
         days.setdefault((who, role, timezone.localtime(when).date()), when)
     shown = list(days.items())[:LATEST_SHOWN]
     names.learn((who for (who, _, _), _ in shown), coach_id=athlete.responsible_coach_id)
     return tuple(Look(names.of(who, role, reader), _role(role), when) for (who, role, _), when in shown)
+
+
+@worded_once
+def _latest(athletes: Keys) -> QuerySet:
+    rows = ViewLog.objects.filter(athlete_uuid__in=athletes.places)
+    return rows.values_list("who", "role", "when")[:LATEST_READ]
 
 
 class Names:

@@ -99,7 +99,7 @@ class Child:
 
 
 def own_page(athlete: Athlete, user: User, facility: Facility, today: dt.date) -> OwnPage:
-    know(athlete, today)
+    know([athlete], today, consents=True)
     told = shares_told(athlete, user)
     may_read_looks = role_may(user, Action.READ_VIEW_LOG)
     is_self = athlete.account_id is not None and athlete.account_id == user.pk

@@ -9,10 +9,12 @@ import datetime as dt
 from collections import defaultdict, namedtuple
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 from uuid import UUID
 
-from django.db.models import QuerySet
+from django.db.models import QuerySet, TextField
+from django.db.models.functions import Cast
 from django.utils import timezone
 
 from athletes.facts import age_on, availability_of, stopped_by
@@ -23,14 +25,18 @@ from athletes.worded import Keys, worded_once
 from desk.selectors.addresses import address_of
 from desk.selectors.now import with_held, with_level
 from metrics.catalogue import load_catalogue
+from metrics.templatetags.drawing import DRAWN_REMEMBERED
 from sessions.models import Method
+from sessions.quick_json import from_text
 
 LEVEL_WORDS, THROWS_WORDS, METHOD_WORDS = dict(Level.choices), dict(Throws.choices), dict(Method.choices)
 OWN = ("pk", "uuid", "given_name", "family_name", "birth_date", "throws", "consent_withdrawn_on")
 COACH = tuple(f"responsible_coach__{name}" for name in ("first_name", "last_name", "username"))
 COUNTS = ("flags_new", "flags_confirmed", "flags_recurring")
-LAST = ("last_date", "last_method", "last_session__uuid", "session_dates")
-STANDING = tuple(f"standing__{name}" for name in (*LAST, *COUNTS, "flags", "top_metric", "top_side"))
+LAST = ("last_date", "last_method", "last_session__uuid")
+TEXTS = {"flags_text": Cast("standing__flags", TextField()), "dates_text": Cast("standing__session_dates", TextField())}
+"""Left as text until a row is made, so that equal rows are known by their values and made once."""
+STANDING = (*(f"standing__{name}" for name in (*LAST, *COUNTS, "top_metric", "top_side")), "flags_text", "dates_text")
 NOW = ("level_now", "state_now", "held__valid_from", "held__until", "held__limits")
 READ = (*OWN, *COACH, *STANDING, *NOW)
 Known = namedtuple("Known", READ)  # type: ignore[misc]  # the names stand above
@@ -82,7 +88,7 @@ def rows_of(user: User, keys: Collection[int], today: dt.date) -> list[RosterRow
     asked = Keys.of(keys)
     found = {row[0]: Known(*row) for row in _known(user, today, asked)}
     pain = _open_pain(asked)
-    return [_row(_readable(found[key], user), pain[key], today) for key in keys if key in found]
+    return [_row(_readable(found[key], user), tuple(pain[key]), today) for key in keys if key in found]
 
 
 def _readable(known: Any, user: User) -> Any:
@@ -96,7 +102,7 @@ def _readable(known: Any, user: User) -> Any:
 def _known(user: User, today: dt.date, keys: Keys) -> QuerySet:
     """What is read of an athlete."""
     athletes = with_level(with_held(Athlete.objects.order_by(), today), today)
-    return athletes.visible_to(user).filter(pk__in=keys.places).values_list(*READ)
+    return athletes.visible_to(user).filter(pk__in=keys.places).annotate(**TEXTS).values_list(*READ)
 
 
 def _open_pain(keys: Keys) -> dict[int, list[tuple[str, dt.date]]]:
@@ -113,7 +119,8 @@ def _reported(athletes: Keys) -> QuerySet:
     return reports.values_list("athlete", "where", "reported_at")
 
 
-def _row(known: Any, pain: list[tuple[str, dt.date]], today: dt.date) -> RosterRow:
+@lru_cache(DRAWN_REMEMBERED)
+def _row(known: Any, pain: tuple[tuple[str, dt.date], ...], today: dt.date) -> RosterRow:
     """known: an athlete's values by the names above; without a standing all of STANDING is None."""
     held = availability_of(known.state_now, known.held__valid_from, known.held__until, known.held__limits)
     stopped = stopped_by(pain, held)
@@ -129,9 +136,9 @@ def _row(known: Any, pain: list[tuple[str, dt.date]], today: dt.date) -> RosterR
         last_words=f"{method}, {_days_ago((today - last).days)}" if last else "",
         address=address_of("desk:record", known.uuid),
         last_address=address_of("metrics:session", seen) if (seen := known.standing__last_session__uuid) else "",
-        flags=tuple(map(tuple, known.standing__flags or ())),
+        flags=tuple(map(tuple, from_text(known.flags_text or "[]"))),
         top=top_finding(known.standing__top_metric or "", known.standing__top_side or ""),
-        sessions=_line(known.standing__session_dates or (), today),
+        sessions=_line(from_text(known.dates_text or "[]"), today),
         is_stopped=stopped is not None,
         stopped_reason=_reason(stopped.reason, held.limits) if stopped else "",
         availability=held.word if held.state else "",

@@ -12,7 +12,7 @@ from django.db.models import Q, QuerySet
 
 from athletes.facts import AvailabilityOn, availability_of
 from athletes.models import Availability, PainReport, User
-from athletes.models.people import adult_when_born_by
+from athletes.models.ties import adult_when_born_by
 from athletes.worded import worded_once
 from desk.selectors.now import AWAY, everyone_since, has_own, seen_limits, unseen_before
 from metrics.models import Finding

@@ -8,7 +8,7 @@ import pytest
 from django.contrib.messages import get_messages
 from django.core.exceptions import ValidationError
 
-from athletes.facts import came_at, check_in_on, check_ins_of, needs_height_on, stopped_on
+from athletes.facts import came_at, check_in_on, know, needs_height_on, stopped_on
 from athletes.models import Athlete, BodySize, ChangeLog, CheckIn, Feeling, PainReport, ViewLog
 from athletes.services.check_ins import check_in, take_back_check_in
 from tests import factories
@@ -122,7 +122,8 @@ def test_the_day_is_the_facilitys_on_both_sides_of_its_midnight(athlete, coach, 
 def test_a_list_is_answered_without_a_query_an_athlete(coach, django_assert_num_queries):
     for _ in range(3):
         factories.CheckInFactory(athlete=factories.AthleteFactory(), feeling=Feeling.SORE, words="forearm")
-    rows = list(Athlete.objects.prefetch_related(check_ins_of(DAY), "body_sizes"))
+    rows = list(Athlete.objects.all())
+    know(rows, DAY)
     with django_assert_num_queries(0):
         assert [said(row) for row in rows] == ["sore muscles: forearm"] * 3
         assert not any(needs_height_on(row, DAY) for row in rows)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import threading
+from uuid import UUID
 
 import pytest
 from django.db import connection, connections
@@ -119,14 +120,23 @@ def test_keys_are_not_remembered_only_their_room(coach):
     ask = worded_once(of_keys)
     assert ask(coach, Keys.of([first.pk])) == [(first.pk,)]
     assert ask(coach, Keys.of([second.pk])) == [(second.pk,)]
-    assert WORDED == [(LEAST_ROOM,)]
+    assert WORDED == [(1,)]
+
+
+@pytest.mark.parametrize("count", [1, 3])
+def test_keys_may_be_uuids(count, coach):
+    made = factories.AthleteFactory.create_batch(4, level="", body_size={}, consent=False)
+    ask = worded_once(lambda user, keys: Athlete.objects.visible_to(user).filter(uuid__in=keys.places).order_by("pk"))
+    assert ask(coach, Keys.of(one.uuid for one in made[:count])) == made[:count]
+    assert ask(coach, Keys.of(one.uuid for one in made[-count:])) == made[-count:]
 
 
 def test_a_place_is_no_key_of_a_row():
     keys = Keys.of(range(1, 100))
     assert (keys.room, len(set(keys.places))) == (128, 128)
     assert max(keys.places) < FIRST_PLACE < 0
-    assert set(keys.filled.values()) == {*range(1, 100), FIRST_PLACE}
+    assert {key for key in keys.filled.values() if key > 0} == {*range(1, 100)}
+    assert [UUID(int=1)] == list(Keys.of([UUID(int=1)]).filled.values())
 
 
 @pytest.mark.django_db(transaction=True)
