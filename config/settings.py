@@ -90,20 +90,18 @@ TEMPLATES = [
     },
 ]
 
-# Database. SQLite writes take their lock at the start of the transaction: with the deferred default,
-# two writers meet half way and one fails at once instead of waiting.
-DATABASES = {"default": env.database("DATABASE_URL", sqlite=VAR_DIR / "moundbook.sqlite3")}
-if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
+# Database. A connection that is kept knows its tables, its statements and the pages it read last (8 MB of them).
+# SQLite writes take their lock at the start of the transaction: with the deferred default, two writers meet half way
+# and one fails at once instead of waiting.
+DATABASE = env.database("DATABASE_URL", sqlite=VAR_DIR / "moundbook.sqlite3")
+DATABASES = {"default": {"CONN_MAX_AGE": 60, "CONN_HEALTH_CHECKS": True, **DATABASE}}
+if DATABASE["ENGINE"].endswith("sqlite3"):
+    pragmas = ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON", "cache_size=-8000")
     DATABASES["default"]["OPTIONS"] = {
         "timeout": 20,
         "transaction_mode": "IMMEDIATE",
-        "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON; "
-        "PRAGMA cache_size=-8000;",
+        "init_command": "; ".join(f"PRAGMA {one}" for one in pragmas),
     }
-else:
-    DATABASES["default"]["CONN_HEALTH_CHECKS"] = True
-# A connection that is kept knows its tables, its statements and the pages it read last.
-DATABASES["default"].setdefault("CONN_MAX_AGE", 60)
 
 # Broker and cache: REDIS_URL, or the embedded server on a socket whose path stays short (107 bytes at most)
 # however deep this checkout lies.

@@ -6,7 +6,10 @@ import datetime as dt
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from django.db.models import QuerySet
+
 from athletes.models import Athlete, SeasonPhase, TrainingGroup
+from athletes.worded import Keys, worded_once
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,14 +32,26 @@ class PhaseOn:
 
 def season_phase_on(athlete: Athlete, on: dt.date) -> tuple[PhaseOn, ...]:
     """Of each of the athlete's groups that has a phase on that date, by the group's name."""
-    groups = athlete.groups.prefetch_related("season_phases").order_by("name")
-    return tuple(phase for group in groups if (phase := group_phase_on(group, on)))
+    phases: dict[str, list[SeasonPhase]] = {}
+    for row in _phases(Keys.of([athlete.pk])):
+        phases.setdefault(row.group.name, []).append(row)
+    return tuple(phase for name, rows in phases.items() if (phase := _phase(name, rows, on)))
+
+
+@worded_once
+def _phases(athletes: Keys) -> QuerySet:
+    rows = SeasonPhase.objects.filter(group__athletes__in=athletes.places)
+    return rows.select_related("group").order_by("group__name", "pk")
 
 
 def group_phase_on(group: TrainingGroup, on: dt.date) -> PhaseOn | None:
     """The latest row from that date or before that has not ended, as with availability."""
-    row = phase_in_force(group.season_phases.all(), on)
-    return None if row is None else PhaseOn(group.name, SeasonPhase.Phase(row.phase), row.valid_from, row.until)
+    return _phase(group.name, group.season_phases.all(), on)
+
+
+def _phase(group: str, rows: Iterable[SeasonPhase], on: dt.date) -> PhaseOn | None:
+    row = phase_in_force(rows, on)
+    return None if row is None else PhaseOn(group, SeasonPhase.Phase(row.phase), row.valid_from, row.until)
 
 
 def phase_in_force(rows: Iterable[SeasonPhase], on: dt.date) -> SeasonPhase | None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import NamedTuple
 from urllib.parse import urlencode
 from uuid import UUID
 
@@ -29,11 +30,20 @@ from sessions.models import CaptureSession, Method
 # House opinion: a whole group fits; of those that a letter finds as many as a phone shows in two screens.
 MOST_OF_A_GROUP, MOST_BY_NAME = 60, 12
 
-STANDING = ("top_metric", "top_side", "last_date", "last_session__uuid", "last_session__method")
-READ = (
-    *("uuid", "given_name", "family_name", "birth_date", "throws", "consent_withdrawn_on"),
-    *(f"standing__{name}" for name in STANDING),
-)
+METHOD_WORDS = {"": "", **dict(Method.choices)}
+OWN = ("uuid", "given_name", "family_name", "birth_date", "throws", "consent_withdrawn_on")
+SEEN = ("last_date", "last_session__uuid", "last_session__method", "top_metric", "top_side")
+
+
+class Seen(NamedTuple):
+    """What was measured last, None where nothing was, and whether work is to be looked at again."""
+
+    last_date: dt.date | None
+    session: UUID | None
+    method: str | None
+    top_metric: str | None
+    top_side: str | None
+    has_follow_up: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,10 +123,11 @@ def checking_in(user: User, today: dt.date, choice: HereChoice) -> CheckingIn:
     found = _chosen(user, choice)
     listed, more = found[: choice.most], len(found) > choice.most
     keys = Keys.of({key for (key,) in _arrived(user, today)} | set(listed))
-    rows = _people(user, today, keys) if keys.keys else []
+    rows = _people(user, keys) if keys.keys else []
     know(rows, today)
+    seen = {key: Seen(*values) for key, *values in _seen(today, keys)} if rows else {}
     opened = {row.athlete_id: row for row in _open_sessions(user, keys)} if rows else {}
-    people = {row.pk: _person(row, opened.get(row.pk), user, today) for row in rows}
+    people = {row.pk: _person(row, seen[row.pk], opened.get(row.pk), user, today) for row in rows}
     here = [person for person in people.values() if person.came]
     return CheckingIn(
         here=tuple(sorted(here, key=lambda person: person.came or dt.datetime.min, reverse=True)),
@@ -143,10 +154,15 @@ def _chosen(user: User, choice: HereChoice) -> list[int]:
 
 
 @worded_once
-def _people(user: User, today: dt.date, keys: Keys) -> QuerySet:
+def _people(user: User, keys: Keys) -> QuerySet:
+    return Athlete.objects.visible_to(user).filter(pk__in=keys.places).only(*OWN)
+
+
+@worded_once
+def _seen(today: dt.date, athletes: Keys) -> QuerySet:
     due = FollowUp.objects.open().filter(prescription__athlete=OuterRef("pk"), due__lte=today)
-    athletes = Athlete.objects.visible_to(user).filter(pk__in=keys.places)
-    return athletes.select_related("standing__last_session").only(*READ).annotate(has_follow_up=Exists(due))
+    rows = Athlete.objects.filter(pk__in=athletes.places).order_by().annotate(has_follow_up=Exists(due))
+    return rows.values_list("pk", *(f"standing__{name}" for name in SEEN), "has_follow_up")
 
 
 @worded_once
@@ -156,7 +172,7 @@ def _open_sessions(user: User, athletes: Keys) -> QuerySet:
     return found.filter(state=CaptureSession.State.OPEN).order_by("date", "pk").only("athlete", "uuid", "method")
 
 
-def _person(athlete: Athlete, opened: CaptureSession | None, user: User, today: dt.date) -> PersonHere:
+def _person(athlete: Athlete, seen: Seen, opened: CaptureSession | None, user: User, today: dt.date) -> PersonHere:
     came = came_at(athlete, today)
     return PersonHere(
         part=check_in_part(athlete, today),
@@ -169,22 +185,21 @@ def _person(athlete: Athlete, opened: CaptureSession | None, user: User, today: 
         availability=availability_on(athlete, today).words,
         came=came,
         since=f"{timezone.localtime(came):%H:%M}" if came else "",
-        next=_next(athlete, opened, user, today),
+        next=_next(athlete, seen, opened, user, today),
     )
 
 
-def _next(athlete: Athlete, opened: CaptureSession | None, user: User, today: dt.date) -> Next:
+def _next(athlete: Athlete, seen: Seen, opened: CaptureSession | None, user: User, today: dt.date) -> Next:
     """The session that is open, else the last one and what to look at, else that there is none yet."""
     if athlete.consent_withdrawn_on and user.role != Role.ADMIN:
         return Next("Consent withdrawn", address_of("desk:record", athlete.uuid), "Nothing is measured until then.")
-    standing = getattr(athlete, "standing", None)
-    look = top_finding(standing.top_metric or "", standing.top_side or "") if standing else None
-    due = "Follow-up due" if getattr(athlete, "has_follow_up", False) else ""
+    look = top_finding(seen.top_metric or "", seen.top_side or "")
+    due = "Follow-up due" if seen.has_follow_up else ""
     detail = ". ".join(part for part in (due, f"Look at: {look}" if look else "") if part)
     if opened is not None:
         words = f"Session open, {Method(opened.method).label}"
         return Next(words, address_of("metrics:session", opened.uuid), detail)
-    if standing is None or standing.last_session is None:
+    if seen.session is None or seen.last_date is None:
         return Next("Baseline missing", address_of("desk:record", athlete.uuid), due or "Nothing was measured yet.")
-    words = f"Last: {standing.last_session.get_method_display()}, {days_ago(standing.last_date, today)}"
-    return Next(words, address_of("metrics:session", standing.last_session.uuid), detail)
+    words = f"Last: {METHOD_WORDS[seen.method or '']}, {days_ago(seen.last_date, today)}"
+    return Next(words, address_of("metrics:session", seen.session), detail)

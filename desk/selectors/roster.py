@@ -96,12 +96,11 @@ def roster_athletes(user: User, choice: RosterChoice, today: dt.date, limits: Se
 
 
 class CountedPaginator(Paginator):
-    """Takes the number of rows where it is known already; None counts them."""
+    """Of so many rows, which are read once it is known which page."""
 
-    def __init__(self, rows: QuerySet, total: int | None) -> None:
-        super().__init__(rows, PAGE_SIZE)
-        if total is not None:
-            self.count = total
+    def __init__(self, total: int) -> None:
+        super().__init__((), PAGE_SIZE)
+        self.count = total
 
 
 def roster_page(
@@ -109,7 +108,9 @@ def roster_page(
 ) -> Page:
     """One page of RosterRow. `counts`: of all athletes, when they are known; they are the total of an open choice."""
     total, limits = counts.of(choice) if counts else None, seen_limits(today)
-    page = CountedPaginator(_sorted_keys(user, choice, today, limits), total).get_page(number)
+    if total is None:
+        total = _sorted_keys(user, choice, today, limits).count()
+    page = CountedPaginator(total).get_page(number)
     keys = _keys_of_page(user, choice, today, limits, page.number)
     page.object_list = rows_of(user, [key for key, *_ in keys], today)
     return page

@@ -14,7 +14,7 @@ from athletes.models import Athlete, User
 from athletes.worded import Keys, worded_once
 from plans.library import Dose, Intervention
 from plans.models import InterventionMedia, Prescription, WorkTick
-from plans.selectors.work import OpenWork, open_work, with_open_follow_up
+from plans.selectors.work import OpenWork, look_again, open_work
 
 ONE_DAY = dt.timedelta(days=1)
 DAYS_SHOWN = 7
@@ -97,7 +97,7 @@ def todays_work(athlete: Athlete, reader: User, today: dt.date) -> TodaysWork:
 
     `athlete` best loaded with facts. Four queries besides those of its facts, one where nothing is open.
     """
-    works = open_work(athlete, today, rows=_shown(reader, Keys.of([athlete.pk])))
+    works = open_work(athlete, today, rows=look_again(_shown(reader, Keys.of([athlete.pk]))))
     ticks = _ticks([one.prescription.pk for one in works], today)
     pictures = _pictures(works)
     told = tuple(
@@ -110,7 +110,7 @@ def todays_work(athlete: Athlete, reader: User, today: dt.date) -> TodaysWork:
 @worded_once
 def _shown(reader: User, athletes: Keys) -> QuerySet:
     seen = Prescription.objects.visible_to(reader).open().filter(athlete__in=athletes.places, is_shown=True)
-    return with_open_follow_up(seen.order_by("start", "id"))
+    return seen.select_related("version__intervention").order_by("start", "id")
 
 
 def _ticks(keys: Collection[int], today: dt.date) -> defaultdict[int, dict[dt.date, WorkTick]]:

@@ -170,7 +170,7 @@ def test_a_visiting_coach_reads_no_word_of_a_check_in(cast, client_of):
         assert "sore" not in page
 
 
-@pytest.mark.parametrize(("url", "most"), [("/here/", 10), ("/here/to-check-in/?here_group={group}", 11)])
+@pytest.mark.parametrize(("url", "most"), [("/here/", 11), ("/here/to-check-in/?here_group={group}", 12)])
 def test_lists_cost_as_many_queries_for_fifty_as_for_five(url, most, coach, client_of):
     group, client = factories.TrainingGroupFactory(), client_of(coach)
 

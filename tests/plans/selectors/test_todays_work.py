@@ -157,6 +157,6 @@ def test_it_asks_as_often_for_ten_works_as_for_one(give, cast, django_assert_num
         for key in keys:
             tick_work(prescription=give(key), on=DAY, uuid=uuid4(), by=cast["coach"])
         loaded = Athlete.objects.with_facts().get(pk=cast.athlete.pk)
-        with django_assert_num_queries(6):  # work, follow-ups, ticks, pictures; groups and their phases
+        with django_assert_num_queries(5):  # work, follow-ups, ticks, pictures; phases of groups
             asked.append(len(todays_work(loaded, cast["athlete_user"], DAY).works))
     assert asked == [1, 6]
