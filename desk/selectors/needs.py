@@ -6,6 +6,7 @@ from dataclasses import dataclass, fields
 
 from django.urls import reverse
 
+from athletes.words import number_word
 from desk.selectors.need import FIRST_NAMES, Need, Needs
 from desk.selectors.needs_care import pain_and_stops, sizes_needed
 from desk.selectors.needs_due import follow_ups_needed
@@ -13,7 +14,6 @@ from desk.selectors.needs_shares import shares_needed
 from desk.selectors.needs_watch import recurring_needed, sore_today
 from desk.selectors.needs_work import flags_needed, judged_sessions, unseen_needed, uploads_needed
 from desk.selectors.watched import Watched
-from desk.words import number_word
 
 MOST = 10
 

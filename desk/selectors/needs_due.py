@@ -11,10 +11,10 @@ from django.urls import reverse
 
 from athletes.models import User
 from athletes.worded import worded_once
+from athletes.words import counted
 from desk.selectors.addresses import address_of
 from desk.selectors.need import FIRST_NAMES, NOTHING, Need, Needs, Person
 from desk.selectors.watched import Watched
-from desk.words import counted
 from plans.models import FollowUp
 from plans.responding.values import ResponseWord
 from plans.selectors.due_words import due_words

@@ -14,10 +14,10 @@ from django.utils import timezone
 from athletes.models import User
 from athletes.models.accounts import account_name
 from athletes.worded import Keys, worded_once
+from athletes.words import counted
 from desk.selectors.addresses import address_of
 from desk.selectors.need import FIRST_NAMES, NOTHING, FlagWords, Kind, Need, Needs, person, several
 from desk.selectors.watched import Watched, WatchedAthlete
-from desk.words import counted
 from metrics.catalogue import load_catalogue
 from metrics.models import Finding
 from metrics.services.standing import THROWING_METHODS

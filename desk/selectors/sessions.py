@@ -15,8 +15,8 @@ from athletes.facts import age_on
 from athletes.models import User
 from athletes.models.people import Throws
 from athletes.worded import Keys, worded_once
+from athletes.words import counted
 from desk.selectors.addresses import address_of
-from desk.words import counted
 from metrics.models import Finding
 from sessions.models import Ball, CaptureSession, Intent, Method, PitchType, SessionExtract, Surface
 

@@ -10,7 +10,8 @@ from django.template.context import RequestContext
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
-from desk import words
+from athletes import words
+from desk.words import days_ago
 
 register = template.Library()
 
@@ -27,7 +28,7 @@ def counted(number: int, one: str, many: str = "") -> str:
 @register.simple_tag
 def days_since(date: dt.date, today: dt.date) -> str:
     """{% days_since line.date today %} → today, yesterday, 12 days ago"""
-    return words.days_ago(date, today)
+    return days_ago(date, today)
 
 
 @register.simple_tag(takes_context=True)

@@ -9,9 +9,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from athletes.models import Athlete, Facility, User
+from athletes.words import counted
 from metrics.catalogue import load_catalogue
 from metrics.models import Finding, ImportDraft, ImportUnit, Reading
-from metrics.selectors.session_words import MOMENTS, counted
+from metrics.selectors.session_words import MOMENTS
 from metrics.services.imports.blocks import Block, blocks_of
 from metrics.services.imports.payloads import Payload, PayloadThrow, with_answers
 from metrics.services.imports.rereading import Difference, difference

@@ -10,10 +10,10 @@ from uuid import UUID
 from django.db.models import Count, F, Q
 
 from athletes.models import Athlete, User
+from athletes.words import counted
 from metrics.models import ImportDraft, ImportUnit
 from metrics.selectors.import_units import PreviewUnit, preview_units
 from metrics.selectors.recordings import RecordingPreview, recording_preview
-from metrics.selectors.session_words import counted
 from sessions.formats.decoding import ENCODINGS
 from sessions.formats.delimiters import DECIMAL_MARKS, DELIMITERS
 from sessions.models import Upload

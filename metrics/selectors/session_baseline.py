@@ -9,11 +9,12 @@ from dataclasses import dataclass
 from django.urls import reverse
 
 from athletes.facts import SizesOn, body_size_on, level_on
+from athletes.words import number_word
 from metrics.catalogue.causes import interventions_for
 from metrics.catalogue.screen_form import EnteredScreen, load_screen_form
 from metrics.models import Finding
 from metrics.selectors.session_rows import SessionRows
-from metrics.selectors.session_words import direction_words, joined, list_words, name_without_moment, number_word
+from metrics.selectors.session_words import direction_words, joined, list_words, name_without_moment
 from metrics.tracing import Node
 from sessions.models import FilterKnowledge, Landing, Method
 

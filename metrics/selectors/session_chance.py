@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from athletes.words import counted, number_word
 from metrics.judging.severity import AVERAGE_OF_SOURCE
 from metrics.models import Scoring
 from metrics.selectors.session_lines import Line
-from metrics.selectors.session_words import counted, number_word
 
 
 def score_sentence(scoring: Scoring | None) -> str:

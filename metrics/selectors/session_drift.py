@@ -7,12 +7,13 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from athletes.quantities import convert_ball_speed, format_number, format_quantity
+from athletes.words import counted
 from metrics.change.drift import FEWEST_THROWS, Drift, drift_within
 from metrics.drawing.drift import DriftPoint, Third, drift_picture
 from metrics.scoring.values import ReadingMap
 from metrics.selectors.session_rows import SessionRows
 from metrics.selectors.session_throws import ThrowLine, ThrowsPart
-from metrics.selectors.session_words import counted, joined, moment_words, name_without_moment
+from metrics.selectors.session_words import joined, moment_words, name_without_moment
 from metrics.services.scoring_facts import readings_by_throw
 from sessions.models import Method
 

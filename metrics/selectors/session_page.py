@@ -11,6 +11,7 @@ from uuid import UUID
 from django.urls import reverse
 
 from athletes.facts import level_on
+from athletes.words import counted
 from metrics.models import RangeProfileVersion
 from metrics.selectors.delivery_line import DeliveryLineView
 from metrics.selectors.evidence import WINDOW
@@ -27,12 +28,7 @@ from metrics.selectors.session_retest import Retest
 from metrics.selectors.session_rows import SessionRows, findings_lag, read_session
 from metrics.selectors.session_summary import session_sentence
 from metrics.selectors.session_throws import ThrowsPart, throws_part
-from metrics.selectors.session_words import (
-    capture_words,
-    conditions_words,
-    counted,
-    list_words,
-)
+from metrics.selectors.session_words import capture_words, conditions_words, list_words
 from metrics.selectors.sharing import SharedBefore, shared_before
 from metrics.selectors.starting_point import StartingPointPanel
 from sessions.models import CaptureSession, Method

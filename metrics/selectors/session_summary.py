@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from athletes.words import counted
 from metrics.models import Finding
 from metrics.selectors.session_lines import Line
 from metrics.selectors.session_rows import SessionRows
-from metrics.selectors.session_words import counted, list_words, named_flag, summary_sentence
+from metrics.selectors.session_words import list_words, named_flag, summary_sentence
 
 
 def session_sentence(lines: Sequence[Line], first: Sequence[Line], rows: SessionRows) -> str:

@@ -7,11 +7,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from uuid import UUID
 
+from athletes.words import counted
 from metrics.drawing.rows import ThrowDot
 from metrics.judging.values import CONDITION_FIELDS
 from metrics.models import Scoring
 from metrics.selectors.session_rows import SessionRows
-from metrics.selectors.session_words import CONDITION_WORDS, counted, list_words
+from metrics.selectors.session_words import CONDITION_WORDS, list_words
 from sessions.models import CaptureSession, Throw
 
 OPEN_UP_TO = 20

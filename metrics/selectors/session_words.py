@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
+from athletes.words import number_word
 from metrics.catalogue import Metric
 from metrics.models import Finding, RuleStatus
 from sessions.models import Ball, CaptureSession, FilterKnowledge, Intent, PitchType, Surface
 
-NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 MOMENTS = {
     "pkh": "peak knee lift",
     "fc": "first touch",
@@ -47,16 +47,6 @@ LANDING_WORDS = {
 }
 STATUS_WORDS = dict(RuleStatus.choices)
 NAMED_IN_SENTENCE = 3
-
-
-def number_word(number: int) -> str:
-    """Up to twelve in letters, as a sentence has it."""
-    return NUMBERS[number] if number < len(NUMBERS) else f"{number:,}"
-
-
-def counted(number: int, one: str, many: str = "") -> str:
-    """1 throw, 12 throws."""
-    return f"{number:,} {one if number == 1 else many or one + 's'}"
 
 
 def joined(words: Sequence[str]) -> str:

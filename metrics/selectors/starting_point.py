@@ -7,11 +7,12 @@ from dataclasses import dataclass, replace
 
 from django.urls import reverse
 
+from athletes.words import number_word
 from metrics.catalogue import Metric
 from metrics.models import Finding, StartingPointAnswer
 from metrics.selectors.session_rows import SessionRows
 from metrics.selectors.session_trace import SessionTrace
-from metrics.selectors.session_words import joined, number_word
+from metrics.selectors.session_words import joined
 from metrics.selectors.starting_point_answers import AnswerView, Kind, answer_view, options_of, read_answers
 from metrics.selectors.trace_words import Named, link_words, named, node_text, node_words
 from metrics.tracing import Node, Root

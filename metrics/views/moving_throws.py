@@ -16,10 +16,10 @@ from athletes.pages import who_of
 from athletes.requests import account_of, facility_of
 from athletes.today import facility_today
 from athletes.view_notes import note_view
+from athletes.words import counted
 from metrics.forms_throws import MoveThrowsForm
 from metrics.selectors.imports import athlete_options
 from metrics.selectors.session_throws import throw_lines
-from metrics.selectors.session_words import counted
 from metrics.services.moving import move_throws_back_with_findings, move_throws_with_findings
 from metrics.views.import_pages import many_uuids
 from sessions.access import session_to_change

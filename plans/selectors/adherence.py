@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
-from metrics.selectors.session_words import counted
+from athletes.words import counted
 from plans.library import Dose
 from plans.models import FollowUp
 

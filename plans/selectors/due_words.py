@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 
-from metrics.selectors.session_words import counted
+from athletes.words import counted
 
 WEEK = dt.timedelta(days=7)
 WEEKS_FROM = 14

@@ -10,8 +10,8 @@ from urllib.parse import urlencode
 from django.urls import reverse
 
 from athletes.models import Athlete
+from athletes.words import counted
 from metrics.models import Finding
-from metrics.selectors.session_words import counted
 from metrics.selectors.starting_point import CheckView
 from metrics.selectors.trace_words import Named
 from plans.library import MOST_MINUTES, Ranked, Suggestion, tell_dose, tell_supervision

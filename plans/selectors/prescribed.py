@@ -10,8 +10,9 @@ from django.db.models import Count, Prefetch
 from django.urls import reverse
 
 from athletes.models import Athlete
+from athletes.words import counted
 from metrics.models import Finding
-from metrics.selectors.session_words import confirmation_words, counted
+from metrics.selectors.session_words import confirmation_words
 from plans.library import hold
 from plans.library.model import End
 from plans.models import FollowUp, Prescription, PrescriptionReason, WorkTick

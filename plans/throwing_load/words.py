@@ -58,7 +58,7 @@ def load_words(
     """
     notes = [] if is_stopped else doubts_of(opening)
     notes += notes_of(opening, for_family=for_family)
-    rules = " ".join(local_rules.split())
+    rules = " ".join(local_rules.split()).removesuffix(".")
     local = f"Rules here: “{rules}”. They win over this guideline." if rules else LOCAL_RULES_WIN
     return LoadWords(
         main=main_sentence(opening, guideline, is_stopped=is_stopped),

@@ -7,8 +7,9 @@ import datetime as dt
 import pytest
 from django.test import RequestFactory
 
+from athletes.words import counted, number_word
 from desk.context import navigation
-from desk.words import counted, day_of, days_ago, number_word
+from desk.words import day_of, days_ago
 from tests import factories
 
 LABELS = {

@@ -19,9 +19,13 @@ LOADERS = frozenset(
 """Loaders that have a counterpart which asks nobody."""
 ALLOWED = frozenset({"role_may", "may", "may_read_measured"})
 SEEN = frozenset({"visible_to", "readable_by", "groups_visible_to"})
+CONDITIONS = frozenset({"of_visible", "of_readable"})
+RULES = frozenset({"tie_of", "sees_everyone", "reads_withdrawn"})
+ASKING_WHO = ("reads_withdrawn", "may_read_measured", "_readable")
 DECORATORS = frozenset({"for_roles", "require_POST", "require_GET", "require_safe", "require_http_methods"})
-DECIDING = SEEN | ALLOWED | {"require"}
+DECIDING = SEEN | RULES | ALLOWED | {"require"}
 LOADING = ("_404", "_to_change", "_to_read", "_to_screen", "_to_share")
+ANY_ROW = '__import__("django.db.models", fromlist=["Q"]).Q'
 UNTIED = '__import__("tests.policy.untied", fromlist=["untied"])'
 
 
@@ -95,7 +99,9 @@ class _Finder(ast.NodeVisitor):
             self._add(node, f"{self._text(node.func.value)}.all()", f".{name}(…) → .all()")
         elif name == "groups_visible_to":
             self._add(node, "TrainingGroup.objects.all()", f"{name}(…) → all")
-        elif name in ALLOWED:
+        elif name in CONDITIONS:
+            self._add(node, f"{ANY_ROW}()", f"{name}(…) → all")
+        elif name in ALLOWED or name in ("sees_everyone", "reads_withdrawn"):
             self._add(node, "True", f"{name}(…) → True")
         elif name == "require_change" and node.args:
             self._add(node, f"({self._text(node.args[0])}).athlete", "require_change(…) → allowed")
@@ -130,7 +136,7 @@ class _Finder(ast.NodeVisitor):
         self.generic_visit(node)
 
     def visit_Compare(self, node: ast.Compare) -> None:
-        if self._function in ("readable_by", "may_read_measured", "_readable") and "consent" not in self._text(node):
+        if self._function in ASKING_WHO and "consent" not in self._text(node):
             self._add(node, "True", f"{self._text(node)[:60]} → True")
         self.generic_visit(node)
 
@@ -142,11 +148,8 @@ class _Finder(ast.NodeVisitor):
 
     def visit_Dict(self, node: ast.Dict) -> None:
         for key, value in zip(node.keys, node.values, strict=True):
-            if key is not None and self._function == "visible_to" and "models.Q(" in self._text(value):
-                if self._text(value) != "models.Q()":
-                    self._add(value, "models.Q(pk__gt=0)", f"{self._text(key)}: tie → everybody")
-            elif key is not None and self._text(key).startswith("Role.") and "tie" in self._text(value):
-                self._add(value, "models.Q(pk__gt=0)", f"{self._text(key)}: tie → everybody")
+            if key is not None and self._function == "tie_of" and self._text(value) != "Q()":
+                self._add(value, "Q(pk__gt=0)", f"{self._text(key)}: tie → everybody")
         self.generic_visit(node)
 
     def visit_keyword(self, node: ast.keyword) -> None:

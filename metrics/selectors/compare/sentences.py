@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from athletes.quantities import format_height
+from athletes.words import counted, number_word
 from metrics.selectors.compare.asked import Compared
 from metrics.selectors.compare.sides import Side
 from metrics.selectors.compare.table import Table
-from metrics.selectors.session_words import counted, joined, list_words, number_word
+from metrics.selectors.session_words import joined, list_words
 from sessions.models import CaptureSession, Method
 
 TWO_PEOPLE = "Two people: a difference between them is no change, and neither is the other’s target."

@@ -12,11 +12,12 @@ from django.urls import reverse
 
 from athletes.facts import body_size_on, level_on
 from athletes.models import Athlete
+from athletes.words import counted
 from metrics.catalogue import load_catalogue
 from metrics.judging.values import CONDITION_FIELDS
 from metrics.models import Finding, Scoring
 from metrics.selectors.session_rows import findings_lag, scoring_of
-from metrics.selectors.session_words import CONDITION_WORDS, LANDING_WORDS, counted
+from metrics.selectors.session_words import CONDITION_WORDS, LANDING_WORDS
 from sessions.models import CaptureSession, FilterKnowledge, Method, Throw, ThrowRecording
 
 

@@ -7,13 +7,14 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
+from athletes.words import counted, number_word
 from metrics.catalogue import Metric, load_catalogue
 from metrics.change.many import benjamini_hochberg, expected_by_chance
 from metrics.change.pair import Change
 from metrics.change.values import Word
 from metrics.models import Finding
 from metrics.selectors.session_lines import WITHOUT_UNIT
-from metrics.selectors.session_words import counted, moment_words, name_without_moment, number_word
+from metrics.selectors.session_words import moment_words, name_without_moment
 
 LANES = ("lower_half", "trunk", "arm")
 

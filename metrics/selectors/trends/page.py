@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from athletes.models import Athlete, User
+from athletes.words import counted
 from metrics.change.many import benjamini_hochberg, expected_by_chance
 from metrics.drawing.trend import small_trend
 from metrics.models import Finding
-from metrics.selectors.session_words import counted
 from metrics.selectors.trends import words
 from metrics.selectors.trends.answers import Answered, answered, is_flag, p_values
 from metrics.selectors.trends.choice import Choice

@@ -7,11 +7,12 @@ import math
 from collections.abc import Sequence
 from itertools import pairwise
 
+from athletes.words import counted, number_word
 from metrics.change.answer import Moved
 from metrics.change.individuals import individuals
 from metrics.change.values import Word
 from metrics.change.weeks import Course
-from metrics.selectors.session_words import conditions_words, counted, joined, number_word
+from metrics.selectors.session_words import conditions_words, joined
 from metrics.selectors.trends.answers import Answered, FlagCount
 from metrics.selectors.trends.ranges import Step, causes_of, day_words
 from metrics.selectors.trends.rows import Seen

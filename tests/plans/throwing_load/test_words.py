@@ -253,7 +253,7 @@ def test_the_basis_names_chart_age_and_daily_maximum(chart, basis):
 
 
 def test_local_rules_and_clinicians_always_come_before():
-    own = words(on=24, local_rules="  At most 40 pitches a day,\n no curveballs ")
+    own = words(on=24, local_rules="  At most 40 pitches a day,\n no curveballs. ")
 
     assert words(on=24).precedence == (
         "Rules of the league or team win over this guideline.",
