@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 import zoneinfo
+from itertools import product
 from pathlib import Path
 
 import pypdfium2
@@ -173,17 +174,22 @@ def test_pain_stops_throwing_work_and_only_a_clearance_starts_it_again(app, sign
 
 LONGEST = """
 from athletes.models import Athlete
-names = {{"given_name": "Maximiliana-Bartholomea" * 3, "family_name": "Featherstonehaugh-" * 4}}
+names = {{"given_name": "MaximilianaBartholomea" * 3, "family_name": "Featherstonehaugh-" * 4}}
 Athlete.objects.filter(uuid="{uuid}").update(**names)
 """
 
 
-def test_the_plan_sheet_of_the_longest_name_is_one_page(app, sign_in, working):
+def test_the_longest_name_fits_the_plan_sheet_and_every_page_that_says_it(app, sign_in, working):
     app.shell(LONGEST.format(uuid=working.uuid))
-    page = sign_in("coach", size=DESK)
-    answer = page.request.get(f"/athletes/{working.uuid}/plan-sheet.pdf")
+    page, record = sign_in("coach", size=DESK), f"/athletes/{working.uuid}/"
+    answer = page.request.get(f"{record}plan-sheet.pdf")
     assert answer.headers["content-type"] == "application/pdf"
     sheet = pypdfium2.PdfDocument(answer.body())
     assert len(sheet) == 1
     text = sheet[0].get_textpage().get_text_range()
     assert "Hip turns in and out" in text
+    for address, size in product(("/", "/roster/", "/follow-ups/", record, f"{record}plan/"), (DESK, PHONE)):
+        page.set_viewport_size(size)
+        page.goto(address)
+        expect(page.get_by_text("MaximilianaBartholomea").first).to_be_visible()
+        assert page.evaluate("document.documentElement.scrollWidth") <= size["width"], (address, size)
