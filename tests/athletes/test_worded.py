@@ -96,6 +96,13 @@ def test_guardian_stops_reading_on_the_day_the_child_is_of_age(cast, monkeypatch
     assert ask(cast["guardian"], dt.date.min) == []
 
 
+def test_query_that_asks_more_of_the_reader_is_refused(coach):
+    """Its words would be the first reader's, and serve everybody of the role."""
+    ask = worded_once(lambda user: Athlete.objects.filter(given_name=user.first_name))
+    with pytest.raises(User.DoesNotExist):
+        ask(coach)
+
+
 def test_rows_may_be_of_the_model_with_its_relations(coach):
     given = factories.AthleteFactory(responsible_coach=coach)
     factories.AthleteFactory(responsible_coach=None)

@@ -138,4 +138,4 @@ def test_throwing_load_stands_there_where_a_day_is_known_and_says_what_wins(shee
     assert "Rules of the league or team win over this guideline." in others
     facility.local_pitch_rules = "No pitching on Sundays."
     facility.save()
-    assert any("No pitching on Sundays." in one for one in sheet().throwing)
+    assert any("“No pitching on Sundays”. They win" in one for one in sheet().throwing)
