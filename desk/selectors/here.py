@@ -127,7 +127,8 @@ def checking_in(user: User, today: dt.date, choice: HereChoice) -> CheckingIn:
     know(rows, today)
     seen = {key: Seen(*values) for key, *values in _seen(today, keys)} if rows else {}
     opened = {row.athlete_id: row for row in _open_sessions(user, keys)} if rows else {}
-    people = {row.pk: _person(row, seen[row.pk], opened.get(row.pk), user, today) for row in rows}
+    present = [row for row in rows if row.pk in seen]  # somebody may be withdrawn between the two
+    people = {row.pk: _person(row, seen[row.pk], opened.get(row.pk), user, today) for row in present}
     here = [person for person in people.values() if person.came]
     return CheckingIn(
         here=tuple(sorted(here, key=lambda person: person.came or dt.datetime.min, reverse=True)),
