@@ -6,7 +6,7 @@ the same text at each look.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable, Mapping
+from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from copy import copy
 from dataclasses import dataclass, field
 from functools import cache, lru_cache, wraps
@@ -30,9 +30,18 @@ READER_PLACE = -2_000_000_000
 """What stands in a wording for the reader's key."""
 
 UUID_FIELD = UUIDField()
+LASTING = ("BooleanField", "DateField", "DateTimeField", "UUIDField")
+"""Kinds of columns whose values nobody can change, so that a value read before need not be made anew."""
+VALUES_KEPT = 8192
+"""Of each kind, the last ones read."""
+
+_REMEMBERING: dict[tuple[str, str], Callable[[Any], Any]] = {}
+"""By database and kind, so that as much is kept as there are kinds, not queries."""
 
 Arguments = ParamSpec("Arguments")
 Key = int | UUID
+ColumnReader = Callable[[Iterable[Any], Any], Iterable[Any]]
+"""Of the stored values of a column, with the connection."""
 
 
 def worded_once(make: Callable[Arguments, QuerySet]) -> Callable[Arguments, list[Any]]:
@@ -62,7 +71,10 @@ def worded_once(make: Callable[Arguments, QuerySet]) -> Callable[Arguments, list
 
 @dataclass(frozen=True, slots=True)
 class Keys:
-    """Keys, numbers or UUIDs, that change from look to look. `make` puts `places` where they stand; one a query."""
+    """Keys, numbers or UUIDs, that change from look to look. `make` puts `places` where they stand.
+
+    A query takes one of numbers and one of UUIDs.
+    """
 
     keys: tuple[Key, ...]
 
@@ -129,14 +141,14 @@ def _somebody(role: str, is_active: bool) -> User:
 class _Wording:
     """`compiler` is the library's own, which knows the columns; `sql` is empty where nothing can be found.
 
-    `converters`: of the columns that are stored otherwise than Python has them, by place.
+    `readers`: of the columns that are stored otherwise than Python has them, by place.
     """
 
     queryset: QuerySet
     compiler: Any
     sql: str
     parameters: tuple[Any, ...]
-    converters: dict[int, Any]
+    readers: dict[int, ColumnReader]
 
     @classmethod
     def of(cls, queryset: QuerySet) -> _Wording:
@@ -145,8 +157,9 @@ class _Wording:
             sql, parameters = compiler.as_sql()
         except EmptyResultSet:  # such as the lists of somebody who is tied to nobody
             return cls(queryset, compiler, "", (), {})
-        converters = compiler.get_converters([column for column, *_ in compiler.select])
-        return cls(queryset, compiler, sql, tuple(parameters), converters)
+        stored_otherwise = compiler.get_converters([column for column, *_ in compiler.select])
+        readers = {place: _column_reader(queryset.db, *one) for place, one in stored_otherwise.items()}
+        return cls(queryset, compiler, sql, tuple(parameters), readers)
 
     @property
     def are_plain(self) -> bool:
@@ -179,11 +192,34 @@ class _Wording:
         with connection.cursor() as cursor:
             cursor.execute(self.sql, parameters)
             found = cursor.fetchall()
-        if not self.converters:
+        if not self.readers or not found:
             return found
-        compiler = copy(self.compiler)
-        compiler.connection = connection
-        return [tuple(row) for row in compiler.apply_converters(found, self.converters)]
+        columns: list[Iterable[Any]] = list(zip(*found, strict=True))
+        for place, read in self.readers.items():
+            columns[place] = read(columns[place], connection)
+        return list(zip(*columns, strict=True))
+
+
+def _column_reader(alias: str, converters: Sequence[Callable[..., Any]], column: Any) -> ColumnReader:
+    """Applies the library's own converters of a column to all its values."""
+
+    def read(values: Iterable[Any], connection: Any) -> Iterable[Any]:
+        for convert in converters:
+            values = [convert(value, column, connection) for value in values]
+        return values
+
+    kind = column.output_field.get_internal_type()
+    is_of_its_kind = converters == connections[alias].ops.get_db_converters(column)
+    if kind not in LASTING or not is_of_its_kind:  # what the field or an expression does beside may be anything
+        return read
+
+    @lru_cache(VALUES_KEPT)
+    def remembered(value: Any) -> Any:
+        (found,) = read((value,), connections[alias])
+        return found
+
+    remembering = _REMEMBERING.setdefault((alias, kind), remembered)
+    return lambda values, _: map(remembering, values)
 
 
 def _stored(key: Key, connection: Any) -> Any:

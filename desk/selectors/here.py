@@ -12,7 +12,7 @@ from typing import NamedTuple
 from urllib.parse import urlencode
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models import BooleanField, ExpressionWrapper, Q, QuerySet
 from django.urls import reverse
 from django.utils import timezone
 
@@ -161,8 +161,9 @@ def _people(user: User, keys: Keys) -> QuerySet:
 
 @worded_once
 def _seen(today: dt.date, athletes: Keys) -> QuerySet:
-    due = FollowUp.objects.open().filter(prescription__athlete=OuterRef("pk"), due__lte=today)
-    rows = Athlete.objects.filter(pk__in=athletes.places).order_by().annotate(has_follow_up=Exists(due))
+    due = FollowUp.objects.open().filter(due__lte=today).order_by().values("prescription__athlete")
+    is_due = ExpressionWrapper(Q(pk__in=due), output_field=BooleanField())  # one list for all; Exists looks for each
+    rows = Athlete.objects.filter(pk__in=athletes.places).order_by().annotate(has_follow_up=is_due)
     return rows.values_list("pk", *(f"standing__{name}" for name in SEEN), "has_follow_up")
 
 

@@ -14,9 +14,11 @@ from django.db.models.functions import TruncDate
 from django.utils import timezone
 
 from athletes.models import Athlete, Role, User, ViewLog
+from athletes.models.accounts import account_name
 from athletes.saving import Cell
 from athletes.worded import Keys, worded_once
 from desk.page_words import page_words
+from desk.selectors.addresses import NOBODY
 
 LOOKS_A_PAGE = 50
 LATEST_SHOWN = 5
@@ -91,9 +93,11 @@ class Names:
         self.coach = ""
 
     def learn(self, accounts: Iterable[UUID], *, coach_id: int | None = None) -> None:
-        rows = list(User.objects.filter(Q(uuid__in=set(accounts)) | Q(pk=coach_id)))
-        self.known |= {row.uuid: str(row) for row in rows}
-        self.coach = next((str(row) for row in rows if row.pk == coach_id), "")
+        coach = Keys.of([] if coach_id is None else [coach_id])
+        for key, uuid, *names in _accounts(Keys.of({*accounts, NOBODY}), coach):
+            self.known[uuid] = account_name(*names)
+            if key == coach_id:
+                self.coach = self.known[uuid]
 
     def of(self, who: UUID, role: str, reader: User) -> str:
         """One guardian learns of another that a guardian looked, and no name: the athlete and an admin read it."""
@@ -102,6 +106,12 @@ class Names:
         if role == Role.GUARDIAN and reader.role == Role.GUARDIAN:
             return "Another guardian"
         return self.known.get(who, GONE)
+
+
+@worded_once
+def _accounts(uuids: Keys, keys: Keys) -> QuerySet:
+    rows = User.objects.filter(Q(uuid__in=uuids.places) | Q(pk__in=keys.places))
+    return rows.values_list("pk", "uuid", "first_name", "last_name", "username")
 
 
 def _grouped(athlete: Athlete) -> QuerySet[Any, Any]:

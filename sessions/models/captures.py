@@ -115,7 +115,7 @@ class CaptureSession(Addressed, Withdrawable):
     class Meta:
         base_manager_name = "everything"
         ordering = ["-date", "-ordinal", "-id"]
-        indexes = [models.Index(fields=["athlete", "method", "-date"])]
+        indexes = [models.Index(fields=["athlete", "method", "-date"]), models.Index(fields=["athlete", "state"])]
         constraints = [
             models.UniqueConstraint(
                 fields=["athlete", "date", "method", "setup", "ordinal"],
