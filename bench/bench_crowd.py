@@ -17,6 +17,7 @@ import time
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 
 from django.conf import settings
@@ -45,21 +46,35 @@ MOST_QUERIES = 30
 CHECKOUT = Path(__file__).resolve().parent.parent
 
 
+@dataclass(frozen=True, slots=True)
+class Look:
+    """What a page's reader asks for: all of it, or a part that its script asks for, by the id of its element."""
+
+    user: User
+    url: str
+    part: str = ""
+
+    @property
+    def headers(self) -> dict[str, str]:
+        return {"HX-Request": "true", "HX-Target": self.part} if self.part else {}
+
+
 def measure() -> Iterator[Ratio | Limit]:
     with override_settings(ROOT_URLCONF="bench.urls"):
         coach, family = facility_of(ATHLETES)
         pages = {
-            "today": (coach, reverse("desk:today")),
-            "roster of everyone": (coach, f"{reverse('desk:roster')}?who=everyone"),
-            "progress page": (family, reverse("desk:mine", args=[family.athlete.uuid])),
+            "today": Look(coach, reverse("desk:today")),
+            "the roster under today": Look(coach, reverse("desk:today"), part="roster-part"),
+            "roster of everyone": Look(coach, f"{reverse('desk:roster')}?who=everyone"),
+            "progress page": Look(family, reverse("desk:mine", args=[family.athlete.uuid])),
         }
-        for name, (user, url) in pages.items():
+        for name, look in pages.items():
             title = f"{name}, {ATHLETES} athletes × {SESSIONS}"
-            yield Limit(title, queries_of(signed_in(user), url), MOST_QUERIES, "queries")
+            yield Limit(title, queries_of(signed_in(look.user, look.headers), look.url), MOST_QUERIES, "queries")
         connection.close()
         with served() as port:
-            for name, (user, url) in pages.items():
-                yield crowd(f"{name}, {USERS} at once: 95th percentile", port, user, url)
+            for name, look in pages.items():
+                yield crowd(f"{name}, {USERS} at once: 95th percentile", port, look)
 
 
 def facility_of(count: int) -> tuple[User, User]:
@@ -122,31 +137,32 @@ def _wait_for(port: int) -> None:
     raise RuntimeError("Gunicorn did not begin to serve within 30 s.")
 
 
-def crowd(name: str, port: int, user: User, url: str) -> Ratio:
+def crowd(name: str, port: int, look: Look) -> Ratio:
     """Rounds of the floor and of the page in turn; every person has a sign-in and a connection of their own."""
-    cookies = [signed_in(user).cookies[settings.SESSION_COOKIE_NAME].value for _ in range(USERS)]
+    cookies = [signed_in(look.user).cookies[settings.SESSION_COOKIE_NAME].value for _ in range(USERS)]
     floors: list[float] = []
     works: list[float] = []
     with ThreadPoolExecutor(USERS) as people:
         for place in range(ROUNDS + 1):  # the first round warms up
-            for address, times in ((EMPTY, floors), (url, works)):
-                answers = people.map(_ask, itertools.repeat(port), cookies, itertools.repeat(address))
+            for asked, times in ((Look(look.user, EMPTY), floors), (look, works)):
+                answers = people.map(_ask, itertools.repeat(port), cookies, itertools.repeat(asked))
                 taken = list(itertools.chain.from_iterable(answers))
                 times.extend(taken if place else ())
     return Ratio(name, _percentile_95(floors), _percentile_95(works), GOAL)
 
 
-def _ask(port: int, cookie: str, url: str) -> list[float]:
+def _ask(port: int, cookie: str, look: Look) -> list[float]:
     """One person asks again and again; milliseconds of each answer."""
     asking = http.client.HTTPConnection("127.0.0.1", port, timeout=60)
+    headers = {"Cookie": f"{settings.SESSION_COOKIE_NAME}={cookie}", "Host": "localhost", **look.headers}
     taken = []
     for _ in range(REQUESTS_EACH):
         started = time.perf_counter()
-        asking.request("GET", url, headers={"Cookie": f"{settings.SESSION_COOKIE_NAME}={cookie}", "Host": "localhost"})
+        asking.request("GET", look.url, headers=headers)
         answer = asking.getresponse()
         answer.read()
         taken.append((time.perf_counter() - started) * 1000)
-        assert answer.status == 200, (url, answer.status)
+        assert answer.status == 200, (look.url, answer.status)
     asking.close()
     return taken
 

@@ -114,8 +114,8 @@ def excluding(client: Client, capture: CaptureSession) -> Callable[[], None]:
     return leave_out
 
 
-def signed_in(user: User) -> Client:
-    client = Client(SERVER_NAME="localhost")
+def signed_in(user: User, headers: dict[str, str] | None = None) -> Client:
+    client = Client(SERVER_NAME="localhost", headers=headers)
     client.force_login(user, "django.contrib.auth.backends.ModelBackend")
     return client
 

@@ -53,6 +53,11 @@ def roster_context(request: HttpRequest, today: dt.date) -> dict[str, Any]:
     }
 
 
+def asks_for_roster(request: HttpRequest) -> bool:
+    """Whether anything was chosen above the list, or a page of it."""
+    return not request.GET.keys().isdisjoint((*RosterForm.base_fields, "page"))
+
+
 def roster_form(request: HttpRequest) -> RosterForm:
     groups = list(groups_visible_to(account_of(request)))
     return RosterForm(request.GET, groups=groups, counts=roster_counts(account_of(request)))

@@ -12,18 +12,22 @@ from athletes.requests import account_of
 from desk.selectors.today import files_coming, todays_work
 from desk.views.access import for_roles, today_of, wants_part
 from desk.views.here import here_context
-from desk.views.roster import LIST, roster_context
+from desk.views.roster import LIST, asks_for_roster, roster_context
+
+PART = "desk/_todays_roster.html"
+"""The roster with its choices. It is asked for when it comes into view; the part's id is that of its element."""
 
 
 @require_GET
-@vary_on_headers("HX-Request")
+@vary_on_headers("HX-Request", "HX-Target")
 def today(request: HttpRequest) -> HttpResponse:
     date = today_of(request)
-    roster = roster_context(request, date)
     if wants_part(request):
-        return render(request, LIST, roster)
+        part = PART if request.headers.get("HX-Target") == "roster-part" else LIST
+        return render(request, part, roster_context(request, date))
+    roster = roster_context(request, date) if asks_for_roster(request) else {}
     work = todays_work(account_of(request), date)
-    return render(request, "desk/today.html", {"work": work, **here_context(request, date), **roster})
+    return render(request, "desk/today.html", {"work": work, "today": date, **here_context(request, date), **roster})
 
 
 @require_GET

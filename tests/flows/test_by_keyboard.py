@@ -169,6 +169,17 @@ def test_filters_the_roster_and_opens_a_row(hands):
     expect(at.page.get_by_role("heading", name="Sione Varga").first).to_be_visible()
 
 
+def test_comes_upon_the_roster_under_today_and_goes_on_in_it(hands):
+    at = hands("coach", "/", size=PHONE)
+    expect(at.page.locator("table.roster")).to_have_count(0)
+    with at.page.expect_response(lambda answer: answer.request.headers.get("hx-target") == "roster-part"):
+        at.walk_to("on this page", tag="a")
+    expect(at.page.locator("table.roster tbody tr").first).to_be_visible()
+    expect(at.page.locator(IN_MOTION)).to_have_count(0)
+    assert at.look()["id"] == "roster-title"
+    at.walk_to(re.compile("^Mine"), tag="input")
+
+
 def test_uploads_a_file_matches_its_columns_and_accepts_it(app, hands, tmp_path: Path):
     new_athlete(app, "Casimir", "Ellingboe")
     path = tmp_path / "keyboard pen.csv"
