@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 
 import pytest
@@ -91,3 +92,22 @@ def test_a_calendar_address_is_shown_once(sign_in, check_accessible, size):
     page.get_by_role("button", name="Take it back").click()
     expect(page.get_by_text("Taken back")).to_be_visible()
     assert page.request.get(path).status == 404
+
+
+def test_the_day_to_look_again_moves_with_the_first_day_until_it_is_chosen(app, sign_in, follow_up):
+    follow_up("Mover")
+    athlete = app.shell("from athletes.models import Athlete; print(Athlete.objects.get(family_name='Mover').uuid)")
+    page = sign_in("coach", f"/athletes/{athlete}/plan/give/?use=chest_opener")
+    start, due = page.get_by_label("From", exact=True), page.get_by_label("Look again on")
+
+    def apart() -> dt.timedelta:
+        return dt.date.fromisoformat(due.input_value()) - dt.date.fromisoformat(start.input_value())
+
+    at_first, first_due = apart(), due.input_value()
+    later = dt.date.fromisoformat(start.input_value()) + dt.timedelta(days=10)
+    start.fill(later.isoformat())
+    assert due.input_value() != first_due
+    assert apart() == at_first
+    due.fill((later + dt.timedelta(days=21)).isoformat())
+    start.fill((later + dt.timedelta(days=2)).isoformat())
+    assert apart() == dt.timedelta(days=19)
