@@ -8,7 +8,8 @@ from uuid import UUID
 
 import pytest
 from django.db import connection, connections
-from django.db.models import QuerySet
+from django.db.models import BooleanField, ExpressionWrapper, Min, Q, QuerySet
+from django.db.models.functions import TruncMonth
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
@@ -47,6 +48,32 @@ def test_rows_are_those_of_the_queryset_with_every_kind_of_value(coach):
     assert rows == list(seen(coach, dt.date.min))
     assert len(rows) == 2
     assert rows[0][3] == Standing.objects.get().flags
+
+
+def both_times(day: dt.date) -> QuerySet:
+    """Dates, instants, UUIDs and whether, of columns and of expressions, some of them nothing."""
+    is_of_age = ExpressionWrapper(Q(birth_date__lte=day), output_field=BooleanField())
+    found = Athlete.objects.annotate(
+        is_of_age=is_of_age, month=TruncMonth("birth_date"), first=Min("capture_sessions__date")
+    )
+    fields = ("uuid", "birth_date", "consent_withdrawn_on", "created_at", "withdrawn_at", "is_of_age", "month", "first")
+    return found.order_by("pk").values_list(*fields)
+
+
+def test_values_that_were_read_before_are_the_same_as_at_first(coach):
+    measured("Joon Barreto")
+    factories.AthleteFactory(consent_withdrawn_on=DAY)
+    ask = worded_once(both_times)
+    first, again = ask(DAY), ask(DAY)
+    assert first == again == list(both_times(DAY))
+    assert [type(value) for value in first[0]] == [type(value) for value in both_times(DAY)[0]]
+
+
+def test_what_can_be_changed_is_made_anew_for_each_look(coach):
+    measured("Joon Barreto", flags=2, priority=3.5)
+    ask = worded_once(seen)
+    ask(coach, dt.date.min)[0][3].clear()
+    assert ask(coach, dt.date.min)[0][3] == Standing.objects.get().flags
 
 
 def test_equal_arguments_are_worded_once_and_asked_anew(coach):
