@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 
-from athletes.models import Athlete, User
+from athletes.models import User
 from athletes.services.change_log import record_change
 from athletes.services.validation import save_valid
 from athletes.today import facility_today
@@ -17,7 +17,6 @@ from plans.models import FollowUp, InterventionVersion, Prescription, Response
 from plans.services.prescribing import (
     CHANGED_MEANWHILE,
     LATEST,
-    RUNNING,
     Order,
     Reason,
     begin_follow_up,
@@ -73,52 +72,6 @@ def change_follow_up(
     end(row, Prescription.Ending.CHANGED, by)
     _log(decided, row, "follow_up.changed", by)
     return give_work(athlete=row.athlete, version=version, order=order, reasons=reasons, by=by, replaces=row)
-
-
-@transaction.atomic
-def reopen_follow_up(*, follow_up: FollowUp, by: User) -> FollowUp:
-    """Takes back that work was closed, while nothing came after it; it is due again as it was.
-
-    Raises ValidationError when it is open, went on in another way, or runs again already. Work that was stopped before
-    its date goes on from the plan (`plans.services.undoing`).
-    """
-    Athlete.everything.select_for_update().get(pk=follow_up.prescription.athlete_id)
-    found = Prescription.everything.select_related("athlete", "version__intervention")
-    row = found.select_for_update(of=("self",)).get(pk=follow_up.prescription_id)
-    again = FollowUp.objects.select_for_update().get(pk=follow_up.pk)
-    _require_last(row, again)
-    before = {"decision": again.decision, "ended_on": str(row.ended_on)}
-    row.ended_on, row.ending, row.ended_by = None, "", None
-    row.revision += 1
-    save_valid(row)
-    again.decision, again.decided_at, again.decided_by = "", None, None
-    again.note, again.decided_on, again.changed_at = "", {}, timezone.now()
-    again.sequence += 1
-    save_valid(again)
-    record_change(by=by, action="follow_up.reopened", row=again, athlete_uuid=row.athlete.uuid, before=before)
-    rebuild_responses([row.athlete_id])
-    return again
-
-
-def may_reopen(follow_up: FollowUp) -> bool:
-    """Whether *reopen* would be taken now."""
-    try:
-        _require_last(follow_up.prescription, follow_up)
-    except ValidationError:
-        return False
-    return True
-
-
-def _require_last(row: Prescription, follow_up: FollowUp) -> None:
-    if follow_up.decision != Decision.CLOSED or row.ended_on is None:
-        raise ValidationError("This follow-up is open, or did not close the work. Look at it as it is now.")
-    if row.withdrawn_at is not None or Prescription.everything.filter(replaces=row).exists():
-        raise ValidationError("Other work came in its place. Give this one anew if it is wanted again.")
-    again = Prescription.objects.open().filter(
-        athlete=row.athlete_id, version__intervention=row.version.intervention_id
-    )
-    if again.exists():
-        raise ValidationError(RUNNING.format(name=row.version.name))
 
 
 def _decide(follow_up: FollowUp, decision: str, by: User, note: str) -> FollowUp:

@@ -29,13 +29,17 @@ def take_back_work(*, athlete: Athlete, given: Collection[UUID], by: User) -> li
     rows = list(
         Prescription.objects.select_for_update().filter(athlete=athlete, uuid__in=given).select_related("version")
     )
-    for row in rows:
-        if row.revision or row.ended_on or row.ticks.standing().exists():
-            raise ValidationError(USED_ALREADY)
+    if any(map(is_used, rows)):
+        raise ValidationError(USED_ALREADY)
     for row in rows:
         withdraw(row=row, athlete=athlete, by=by, reason="given by mistake")
     rebuild_responses([athlete.pk])
     return rows
+
+
+def is_used(row: Prescription) -> bool:
+    """Whether it was changed, ticked or ended since it was given."""
+    return bool(row.revision or row.ended_on or row.ticks.standing().exists())
 
 
 @transaction.atomic

@@ -26,9 +26,8 @@ from plans.services.follow_up_change import change_to
 from plans.services.follow_ups import (
     close_follow_up,
     continue_follow_up,
-    may_reopen,
-    reopen_follow_up,
 )
+from plans.services.reopening import may_reopen, reopen_follow_up
 
 UNPROCESSABLE = 422
 
@@ -81,9 +80,7 @@ def close(request: HttpRequest, uuid: UUID) -> HttpResponse:
     form = CloseForm(request.POST)
     if not (form.is_valid() and form.hand_to(close_follow_up, follow_up=one, by=account_of(request))):
         return _page(request, LoadedFollowUp(one, True), form)
-    undo = reverse("plans:follow-up-reopen", args=[uuid])
-    words = f"Closed: {one.prescription.version.name}, {one.prescription.athlete.name}."
-    messages.success(request, words, extra_tags=f"undo:{undo}")
+    _told(request, one, f"Closed: {one.prescription.version.name}, {one.prescription.athlete.name}.")
     return redirect("plans:follow-ups")
 
 
@@ -94,7 +91,7 @@ def carry_on(request: HttpRequest, uuid: UUID) -> HttpResponse:
     if not (form.is_valid() and form.hand_to(continue_follow_up, follow_up=one, by=account_of(request))):
         return _page(request, LoadedFollowUp(one, True), form)
     due = day_words(form.result.due, facility_today(facility_of(request)))
-    messages.success(request, f"It goes on; the next follow-up is on {due}.")
+    _told(request, one, f"It goes on; the next follow-up is on {due}.")
     return redirect("plans:follow-ups")
 
 
@@ -105,8 +102,13 @@ def change(request: HttpRequest, uuid: UUID) -> HttpResponse:
     reasons = reasons_now(one.prescription, today)
     if not (form.is_valid() and form.hand_to(change_to, follow_up=one, reasons=reasons, by=account_of(request))):
         return _page(request, LoadedFollowUp(one, True), form)
-    messages.success(request, f"Changed for {form.result.version.name}.")
+    _told(request, one, f"Changed for {form.result.version.name}.")
     return redirect("plans:follow-up", form.result.follow_ups.get().uuid)
+
+
+def _told(request: HttpRequest, one: FollowUp, words: str) -> None:
+    """What was decided, with an Undo."""
+    messages.success(request, words, extra_tags=f"undo:{reverse('plans:follow-up-reopen', args=[one.uuid])}")
 
 
 @require_POST

@@ -6,15 +6,11 @@ import pytest
 from django.core.exceptions import ValidationError
 
 from athletes.models import ChangeLog
-from plans.models import FollowUp, Prescription, Response
-from plans.services.follow_ups import (
-    close_follow_up,
-    continue_follow_up,
-    may_reopen,
-    reopen_follow_up,
-)
-from plans.services.prescribing import give_work, stop_work
-from tests.factories import DAY
+from plans.models import FollowUp, Prescription, Response, WorkTick
+from plans.services.follow_ups import change_follow_up, close_follow_up, continue_follow_up
+from plans.services.prescribing import change_order, give_work, stop_work
+from plans.services.reopening import may_reopen, reopen_follow_up
+from tests.factories import DAY, NOON
 from tests.metrics.imports.dying import Killed, calls_of, dying_at, undone
 from tests.plans.conftest import WEEK
 
@@ -61,7 +57,7 @@ def test_it_is_open_again_as_it_was(closed, coach):
 
 def test_work_that_was_stopped_goes_on_from_the_plan_and_not_from_here(follow_up, coach):
     stop_work(prescription=follow_up.prescription, seen=0, by=coach)
-    with pytest.raises(ValidationError, match="did not close"):
+    with pytest.raises(ValidationError, match="stopped before the day"):
         reopen_follow_up(follow_up=FollowUp.objects.get(), by=coach)
 
 
@@ -86,11 +82,62 @@ def test_twice_is_told_the_second_time(closed, coach):
     assert FollowUp.objects.get().sequence == closed.sequence + 1
 
 
-def test_one_that_was_continued_did_not_close_the_work(follow_up, coach):
-    continue_follow_up(follow_up=follow_up, seen=0, due=DAY + 8 * WEEK, by=coach)
+def test_one_that_was_continued_is_due_as_before_and_the_next_date_goes(follow_up, coach):
+    due = follow_up.due
+    following = continue_follow_up(follow_up=follow_up, seen=0, due=DAY + 8 * WEEK, by=coach, note="nearly")
     follow_up.refresh_from_db()
-    with pytest.raises(ValidationError, match="did not close"):
+    assert may_reopen(follow_up)
+    reopen_follow_up(follow_up=follow_up, by=coach)
+    again = FollowUp.objects.get()  # the next date is gone
+    assert (again.uuid, again.due, again.decision, again.note) == (follow_up.uuid, due, "", "")
+    assert ChangeLog.objects.latest("pk").before["following"] == str(following.due)
+
+
+def test_continued_twice_only_the_last_is_taken_back(follow_up, coach, clock):
+    following = continue_follow_up(follow_up=follow_up, seen=0, due=DAY + 8 * WEEK, by=coach)
+    clock.move(days=1)
+    continue_follow_up(follow_up=following, seen=1, due=DAY + 12 * WEEK, by=coach)
+    follow_up.refresh_from_db()
+    following.refresh_from_db()
+    assert (may_reopen(follow_up), may_reopen(following)) == (False, True)
+    with pytest.raises(ValidationError, match="changed or decided since"):
         reopen_follow_up(follow_up=follow_up, by=coach)
+
+
+def test_not_where_the_next_date_was_moved_meanwhile(follow_up, order, coach):
+    continue_follow_up(follow_up=follow_up, seen=0, due=DAY + 8 * WEEK, by=coach)
+    change_order(prescription=follow_up.prescription, order=order(due=DAY + 9 * WEEK), seen=1, by=coach)
+    follow_up.refresh_from_db()
+    with pytest.raises(ValidationError, match="changed or decided since"):
+        reopen_follow_up(follow_up=follow_up, by=coach)
+
+
+@pytest.fixture
+def changed(follow_up, throwing_version, order, reasons, coach):
+    """The follow-up, changed for other work."""
+    change_follow_up(
+        follow_up=follow_up, seen=0, version=throwing_version, order=order(throwing_version), reasons=reasons, by=coach
+    )
+    follow_up.refresh_from_db()
+    return follow_up
+
+
+def test_changed_work_runs_again_and_what_came_in_its_place_leaves_the_plan(changed, coach):
+    other = Prescription.objects.get(replaces=changed.prescription_id)
+    reopen_follow_up(follow_up=changed, by=coach)
+    assert Prescription.objects.open().get() == changed.prescription
+    other.refresh_from_db()
+    assert other.withdrawn_at is not None
+    assert FollowUp.objects.open().get() == changed
+    assert ChangeLog.objects.latest("pk").before["replaced_by"] == str(other.uuid)
+
+
+def test_not_where_what_came_in_its_place_was_done_once(changed, coach):
+    other = Prescription.objects.get(replaces=changed.prescription_id)
+    WorkTick.objects.create(prescription=other, date=DAY, ticked_at=NOON)
+    assert not may_reopen(changed)
+    with pytest.raises(ValidationError, match="ticked or ended since"):
+        reopen_follow_up(follow_up=changed, by=coach)
 
 
 def test_not_where_the_same_work_runs_again(closed, athlete, version, order, reasons, coach):
@@ -113,11 +160,13 @@ def test_not_where_other_work_took_its_place(closed, athlete, throwing_version, 
         reopen_follow_up(follow_up=closed, by=coach)
 
 
-def test_killed_at_any_database_call_it_is_closed_or_open_and_nothing_between(closed, coach):
+@pytest.mark.parametrize("decided", ["closed", "changed"])
+def test_killed_at_any_database_call_it_is_decided_or_open_and_nothing_between(decided, request, coach):
+    decided = request.getfixturevalue(decided)
     before = state()
 
     def act():
-        reopen_follow_up(follow_up=FollowUp.objects.get(), by=coach)
+        reopen_follow_up(follow_up=FollowUp.objects.get(pk=decided.pk), by=coach)
 
     number = calls_of(act)
     for call in range(1, number):

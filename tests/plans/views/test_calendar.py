@@ -14,7 +14,8 @@ from django.test.utils import CaptureQueriesContext
 from athletes.models import Facility, ViewLog
 from plans.models import CalendarAddress, FollowUp
 from plans.services.calendar_addresses import make_calendar_address, revoke_calendar_address
-from plans.services.follow_ups import close_follow_up, continue_follow_up, reopen_follow_up
+from plans.services.follow_ups import close_follow_up, continue_follow_up
+from plans.services.reopening import reopen_follow_up
 from tests.factories import DAY, NOON, AthleteFactory, UserFactory
 from tests.plans.follow_ups import due, respond
 

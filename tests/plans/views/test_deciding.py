@@ -104,9 +104,12 @@ def test_continuing_offers_the_date_of_the_library(at, follow_up):
     weeks = follow_up.prescription.version.value.recheck_weeks[1]
     offered = DUE + weeks * WEEK
     assert f'value="{offered}"' in at().content.decode()
-    at("continue", due=str(offered))
+    page = at("continue", due=str(offered)).content.decode()
     assert FollowUp.objects.open().get().due == offered
     assert Prescription.objects.open().exists()
+    assert f"/follow-ups/{follow_up.uuid}/reopen/" in page
+    at("reopen")
+    assert FollowUp.objects.get() == follow_up
 
 
 @pytest.mark.parametrize("date", ["", "2026-05-26", "2026-05-01", "2036-05-26", "soon"])
@@ -128,6 +131,9 @@ def test_it_is_changed_for_other_work_with_the_dose_for_the_age(at, library, aga
     assert (new.version, new.replaces, new.is_shown) == (other, follow_up.prescription, True)
     assert new.follow_ups.get().due == DUE + other.value.recheck_weeks[1] * WEEK
     assert [(one.metric, one.direction) for one in new.reasons.all()] == [(METRIC, "low")]
+    assert f"/follow-ups/{follow_up.uuid}/reopen/" in answer.content.decode()
+    at("reopen")
+    assert Prescription.objects.open().get() == follow_up.prescription
 
 
 def test_what_was_flagged_again_is_named_by_its_last_session(again, follow_up):
