@@ -7,19 +7,18 @@ from collections.abc import Sequence
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
-from django.utils import timezone
 
 from athletes.models import User
 from athletes.services.change_log import record_change
 from athletes.services.validation import save_valid
 from athletes.today import facility_today
-from plans.models import FollowUp, InterventionVersion, Prescription, Response
+from plans.models import FollowUp, InterventionVersion, Prescription
 from plans.services.prescribing import (
-    CHANGED_MEANWHILE,
     LATEST,
     Order,
     Reason,
     begin_follow_up,
+    decide,
     end,
     give_work,
     lock_open,
@@ -33,7 +32,7 @@ Decision = FollowUp.Decision
 def close_follow_up(*, follow_up: FollowUp, seen: int, by: User, note: str = "") -> FollowUp:
     """The work is done; what the measurements said stays with the decision. `seen`: the prescription's revision."""
     row = lock_open(follow_up.prescription, seen)
-    decided = _decide(follow_up, Decision.CLOSED, by, note)
+    decided = decide(follow_up, Decision.CLOSED, by, note)
     end(row, Prescription.Ending.CLOSED, by)
     _log(decided, row, "follow_up.closed", by)
     return decided
@@ -46,7 +45,7 @@ def continue_follow_up(*, follow_up: FollowUp, seen: int, due: dt.date, by: User
     today = facility_today()
     if not today < due <= today + LATEST:
         raise ValidationError({"due": f"{due} is no day ahead of today within a year. Choose one."})
-    decided = _decide(follow_up, Decision.CONTINUED, by, note)
+    decided = decide(follow_up, Decision.CONTINUED, by, note)
     row.revision += 1
     save_valid(row)
     following = begin_follow_up(row, begins=max(row.start, today), due=max(due, row.start + dt.timedelta(days=1)))
@@ -68,26 +67,10 @@ def change_follow_up(
 ) -> Prescription:
     """Ends this work and gives other work in its place, in one act; gives the new prescription."""
     row = lock_open(follow_up.prescription, seen)
-    decided = _decide(follow_up, Decision.CHANGED, by, note)
+    decided = decide(follow_up, Decision.CHANGED, by, note)
     end(row, Prescription.Ending.CHANGED, by)
     _log(decided, row, "follow_up.changed", by)
     return give_work(athlete=row.athlete, version=version, order=order, reasons=reasons, by=by, replaces=row)
-
-
-def _decide(follow_up: FollowUp, decision: str, by: User, note: str) -> FollowUp:
-    """The decision with the response as it stands. Raises ValidationError when somebody decided before."""
-    row = FollowUp.objects.select_for_update().get(pk=follow_up.pk)
-    if row.decision:
-        raise ValidationError(CHANGED_MEANWHILE)
-    now = timezone.now()
-    response = Response.objects.filter(follow_up=row).first()
-    row.decision, row.decided_at, row.decided_by = decision, now, by
-    row.note = note.strip()[:300]
-    row.decided_on = {"word": response.word, **response.told} if response else {}
-    row.changed_at = now
-    row.sequence += 1
-    save_valid(row)
-    return row
 
 
 def _log(follow_up: FollowUp, row: Prescription, action: str, by: User) -> None:

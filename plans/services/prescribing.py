@@ -19,7 +19,7 @@ from athletes.today import facility_today
 from metrics.catalogue import load_catalogue
 from plans.library import Dose, Intervention, band_at, dose_from_fields, dose_to_fields, problems_of, stops
 from plans.library.words import BANDS
-from plans.models import FollowUp, InterventionVersion, Prescription, PrescriptionReason
+from plans.models import FollowUp, InterventionVersion, Prescription, PrescriptionReason, Response
 from plans.selectors.situation import situation_of
 from plans.services.responses import rebuild_responses
 from sessions.models import CaptureSession
@@ -112,15 +112,10 @@ def change_order(*, prescription: Prescription, order: Order, seen: int, by: Use
 
 @transaction.atomic
 def stop_work(*, prescription: Prescription, seen: int, by: User, note: str = "") -> Prescription:
-    """Ends it before its follow-up; the date leaves every calendar."""
+    """Ends it before it was decided; the date leaves every calendar. What was measured by then is kept."""
     row = lock_open(prescription, seen)
     end(row, Prescription.Ending.STOPPED, by)
-    now = timezone.now()
-    follow_up = row.follow_ups.get(decision="")
-    follow_up.decision, follow_up.decided_at, follow_up.decided_by = FollowUp.Decision.STOPPED, now, by
-    follow_up.note, follow_up.changed_at = note.strip()[:300], now
-    follow_up.sequence += 1
-    save_valid(follow_up)
+    decide(row.follow_ups.get(decision=""), FollowUp.Decision.STOPPED, by, note)
     _log(by, "prescription.stopped", row, None, reason=note)
     return row
 
@@ -138,6 +133,22 @@ def end(row: Prescription, ending: str, by: User) -> None:
     row.ended_on, row.ending, row.ended_by = max(facility_today(), row.start), ending, by
     row.revision += 1
     save_valid(row)
+
+
+def decide(follow_up: FollowUp, decision: str, by: User, note: str) -> FollowUp:
+    """The decision with the response as it stands. Raises ValidationError when somebody decided before."""
+    row = FollowUp.objects.select_for_update().get(pk=follow_up.pk)
+    if row.decision:
+        raise ValidationError(CHANGED_MEANWHILE)
+    now = timezone.now()
+    response = Response.objects.filter(follow_up=row).first()
+    row.decision, row.decided_at, row.decided_by = decision, now, by
+    row.note = note.strip()[:300]
+    row.decided_on = {"word": response.word, **response.told} if response else {}
+    row.changed_at = now
+    row.sequence += 1
+    save_valid(row)
+    return row
 
 
 def dose_of(row: Prescription) -> Dose:

@@ -60,7 +60,7 @@ def go_on_with(*, prescription: Prescription, seen: int, by: User) -> Prescripti
     save_valid(row)
     follow_up = row.follow_ups.filter(decision=FollowUp.Decision.STOPPED).latest("decided_at")
     follow_up.decision, follow_up.decided_at, follow_up.decided_by = "", None, None
-    follow_up.note, follow_up.changed_at = "", timezone.now()
+    follow_up.note, follow_up.decided_on, follow_up.changed_at = "", {}, timezone.now()
     follow_up.sequence += 1
     save_valid(follow_up)
     after = {"due": str(follow_up.due)}

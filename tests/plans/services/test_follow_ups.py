@@ -11,7 +11,8 @@ from metrics.models import Finding
 from metrics.services.standing import rebuild_standing
 from plans.models import FollowUp, Prescription, Response
 from plans.services.follow_ups import change_follow_up, close_follow_up, continue_follow_up
-from plans.services.prescribing import give_work
+from plans.services.prescribing import give_work, stop_work
+from plans.services.undoing import go_on_with
 from tests.factories import DAY, RangeRuleFactory, UserFactory
 from tests.factories.plans import InterventionVersionFactory
 from tests.plans.conftest import METRIC, WEEK
@@ -119,6 +120,18 @@ def test_closing_keeps_what_the_measurements_said(athlete, follow_up, again, coa
     assert (closed.decision, closed.decided_on["word"], given.ending) == ("closed", "better", "closed")
     again(78, days=7)
     assert FollowUp.objects.get(pk=closed.pk).decided_on["word"] == "better"
+
+
+def test_work_that_is_stopped_after_the_measurement_keeps_what_it_said(follow_up, again, coach, given):
+    """Else only what went well would count where works are compared."""
+    again(60)
+    assert response(follow_up).word == "worse"
+    stop_work(prescription=given, seen=0, by=coach, note="the elbow comes later still")
+    follow_up.refresh_from_db()
+    assert (follow_up.decision, follow_up.decided_on["word"]) == ("stopped", "worse")
+    go_on_with(prescription=given, seen=1, by=coach)
+    follow_up.refresh_from_db()
+    assert (follow_up.decision, follow_up.decided_on) == ("", {})
 
 
 def test_of_two_coaches_who_close_it_the_second_is_told(follow_up, again, coach):
