@@ -8,17 +8,13 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-import unicodedata
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from athletes.folding import folded
 from athletes.models import Athlete
-
-# Letters that Unicode does not take apart into a plain letter and an accent.
-PLAIN_LETTERS = str.maketrans({"ø": "o", "đ": "d", "ł": "l", "æ": "ae", "œ": "oe", "þ": "th", "ð": "d", "ı": "i"})
-APOSTROPHES = re.compile(r"['’‘ʻʼ`´]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,9 +47,7 @@ def name_key(text: str) -> tuple[str, ...]:
 
     “Family, Given” and “Given Family” are one name.
     """
-    plain = APOSTROPHES.sub("", text.casefold().translate(PLAIN_LETTERS))
-    letters = "".join(c for c in unicodedata.normalize("NFKD", plain) if not unicodedata.combining(c))
-    return tuple(sorted(re.findall(r"\w+", letters)))
+    return tuple(sorted(re.findall(r"\w+", folded(text))))
 
 
 def id_key(value: Any) -> str:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Self
+from typing import Any, Self
 
 from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
+from athletes.folding import folded
 from athletes.models.accounts import Role, User
 from athletes.models.base import Addressed, PresentManager, Withdrawable, WithdrawableQuerySet
 from athletes.models.ties import reads_withdrawn, sees_everyone, tie_of
@@ -70,16 +71,26 @@ class AthleteQuerySet(WithdrawableQuerySet):
         )
 
     def named(self, text: str) -> Self:
-        """Every word of the text occurs in the name."""
+        """Every word of the text occurs in the name, however it is accented or written large."""
         found = self
-        for word in text.split():
-            found = found.filter(models.Q(given_name__icontains=word) | models.Q(family_name__icontains=word))
+        for word in folded(text).split():
+            found = found.filter(folded_name__contains=word)
         return found
+
+
+class FoldedNameField(models.TextField):
+    """The name as it is looked for, written anew whenever the row is; text, since one letter may fold into several."""
+
+    def pre_save(self, model_instance: models.Model, add: bool) -> str:
+        value = folded(f"{model_instance.given_name} {model_instance.family_name}")  # type: ignore[attr-defined]
+        setattr(model_instance, self.attname, value)
+        return value
 
 
 class Athlete(Addressed, Withdrawable):
     given_name = models.CharField(max_length=80)
     family_name = models.CharField(max_length=80)
+    folded_name = FoldedNameField(default="", blank=True, editable=False)
     birth_date = models.DateField()
     throws = models.CharField(max_length=8, choices=Throws.choices, default=Throws.RIGHT)
     sex = models.CharField(
@@ -124,6 +135,11 @@ class Athlete(Addressed, Withdrawable):
 
     def __str__(self) -> str:
         return self.name
+
+    def save(self, *args: Any, update_fields: Any = None, **options: Any) -> None:
+        if update_fields is not None and {"given_name", "family_name"} & set(update_fields):
+            update_fields = {*update_fields, "folded_name"}
+        super().save(*args, update_fields=update_fields, **options)
 
     @property
     def name(self) -> str:
