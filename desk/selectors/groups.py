@@ -11,6 +11,7 @@ from django.db.models import Prefetch, QuerySet
 from athletes.facts import age_on, availability_on, stopped_on
 from athletes.models import PainReport, Referral, Role, TrainingGroup, User
 from athletes.models.people import Athlete, AthleteQuerySet
+from athletes.worded import worded_once
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +41,12 @@ def groups_visible_to(user: User) -> QuerySet[TrainingGroup]:
     if user.is_coaching_staff or user.role == Role.CLINICIAN:
         return TrainingGroup.objects.all()
     return TrainingGroup.objects.none()
+
+
+@worded_once
+def group_choices(user: User) -> QuerySet[TrainingGroup]:
+    """Those groups, to choose from."""
+    return groups_visible_to(user)
 
 
 def visited_groups(user: User, today: dt.date) -> tuple[Group, ...]:

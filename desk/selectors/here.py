@@ -98,6 +98,12 @@ class PersonHere:
     since: str
     next: Next
 
+    @property
+    def held(self) -> str:
+        """What keeps somebody from all throwing, short of a stop: limits, a return to throw, away; "" for nobody."""
+        is_open = self.availability in ("full", "not recorded")
+        return "" if is_open or self.part.stopped else self.availability
+
 
 @dataclass(frozen=True, slots=True)
 class CheckingIn:

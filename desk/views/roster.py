@@ -14,7 +14,7 @@ from athletes.policy import STAFF
 from athletes.requests import account_of
 from athletes.saving import save_answer
 from desk.forms import RosterForm
-from desk.selectors.groups import groups_visible_to
+from desk.selectors.groups import group_choices
 from desk.selectors.roster import RosterRow, roster_counts, roster_page, roster_rows
 from desk.views.access import for_roles, today_of, wants_part
 
@@ -59,7 +59,7 @@ def asks_for_roster(request: HttpRequest) -> bool:
 
 
 def roster_form(request: HttpRequest) -> RosterForm:
-    groups = list(groups_visible_to(account_of(request)))
+    groups = group_choices(account_of(request))
     return RosterForm(request.GET, groups=groups, counts=roster_counts(account_of(request)))
 
 

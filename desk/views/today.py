@@ -9,6 +9,7 @@ from django.views.decorators.vary import vary_on_headers
 
 from athletes.policy import STAFF
 from athletes.requests import account_of
+from desk.selectors.groups import group_choices
 from desk.selectors.today import files_coming, todays_work
 from desk.views.access import for_roles, today_of, wants_part
 from desk.views.here import here_context
@@ -26,8 +27,9 @@ def today(request: HttpRequest) -> HttpResponse:
         part = PART if request.headers.get("HX-Target") == "roster-part" else LIST
         return render(request, part, roster_context(request, date))
     roster = roster_context(request, date) if asks_for_roster(request) else {}
-    work = todays_work(account_of(request), date)
-    return render(request, "desk/today.html", {"work": work, "today": date, **here_context(request, date), **roster})
+    reader = account_of(request)
+    day = {"work": todays_work(reader, date), "today": date, "groups": group_choices(reader)}
+    return render(request, "desk/today.html", {**day, **here_context(request, date), **roster})
 
 
 @require_GET

@@ -51,6 +51,14 @@ def test_letters_and_group_find_together_in_the_order_of_names(coach):
     assert found(coach, here="nobody") == []
 
 
+@pytest.mark.parametrize("url", ["/", "/?sort=name"])
+def test_a_group_can_be_chosen_whether_or_not_the_roster_is_in_the_page(url, coach, client_of):
+    group = factories.TrainingGroupFactory(athletes=[measured("Ann Cole")])
+    page = client_of(coach).get(url).content.decode()
+    chooser = page.split('id="here-group"', 1)[1].split("</select>", 1)[0]
+    assert f'value="{group.uuid}"' in chooser
+
+
 @pytest.mark.parametrize("asked", [{"here_group": "1; drop"}, {"here": "   "}, {"here_group": str(NOON)}])
 def test_what_means_nothing_is_as_if_not_asked(asked, coach, client_of):
     measured("Ann Cole")
@@ -120,6 +128,16 @@ def test_now_throwing_opens_a_session_but_not_for_whoever_is_stopped(coach, clie
     assert reverse("sessions:session-open", args=[well.uuid]) in page
     assert reverse("sessions:session-open", args=[hurt.uuid]) not in page
     assert '<span class="stop">stopped</span> pain: elbow' in page
+
+
+def test_limits_stand_in_the_line_that_opens_a_session(coach, client_of):
+    athlete = measured("Ann Cole", body_size=FRESH)
+    factories.CheckInFactory(athlete=athlete)
+    assert "limited" not in client_of(coach).get("/").content.decode()
+    factories.AvailabilityFactory(athlete=athlete, state="limited", limits="20 throws", valid_from=DAY)
+    line = client_of(coach).get("/").content.decode().split('class="people here"', 1)[1].split("</ul>", 1)[0]
+    assert "<b>limited: 20 throws</b>" in line
+    assert "Now throwing" in line
 
 
 def test_a_height_is_asked_for_in_the_line_of_who_still_grows(coach, client_of):
