@@ -57,6 +57,14 @@ def test_only_coaching_staff_take_back(cast, client_of, name, act):
     assert theirs.status_code == 404
 
 
+@pytest.mark.parametrize("act", ["share-take-back", "share-restore", "share-leave"])
+def test_a_share_of_whose_session_it_was_before_is_not_there(cast, client_of, act):
+    """Nobody reads it since the session went to somebody else; bringing it back would say otherwise."""
+    made = factories.ShareFactory(session__athlete=cast.other_athlete, athlete=cast.athlete)
+    answer = client_of(cast["coach"]).post(address(made.session, made.uuid, name=f"metrics:{act}"))
+    assert answer.status_code == 404
+
+
 def test_a_share_of_another_session_is_not_there(cast, client_of):
     made, other = (factories.ShareFactory(session__athlete=cast.athlete) for _ in range(2))
     answer = client_of(cast["coach"]).post(address(other.session, made.uuid, name="metrics:share-take-back"))
