@@ -254,6 +254,7 @@ def _no_proposal(
     if not any(not one.work for one in seen):
         return ""
     if suggested.ranked:
-        minutes = f"{suggested.minutes_running} minutes a day of at most {MOST_MINUTES}"
-        return f"The plan has what a day holds: {minutes}, one work for the body and one drill. End something first."
+        running = f"({counted(suggested.minutes_running, 'minute')} a day)"
+        holds = f"a day holds {MOST_MINUTES} minutes, one work for the body and one drill"
+        return f"None of what is suggested fits beside what runs {running}: {holds}. End something first, or choose."
     return ""

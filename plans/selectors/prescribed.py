@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from django.db.models import Count, Prefetch
 from django.urls import reverse
+from django.utils import timezone
 
 from athletes.models import Athlete
 from athletes.words import counted
@@ -45,7 +46,8 @@ class Why:
 class PrescriptionView:
     """`due_words`: "in 6 weeks", "3 days late"; `ticked`: "ticked on 5 of the last 14 days", "" for none.
 
-    `response`: what a re-measurement said, None for nothing yet. `ended`: how it ended, "" while it is open.
+    `response`: what a re-measurement said, None for nothing yet; `response_decided_on`: on which day somebody decided
+    on it, None while it is to be decided. `ended`: how it ended, "" while it is open.
     `follow_up_url`: where it is decided, "" where it has ended.
     """
 
@@ -56,6 +58,7 @@ class PrescriptionView:
     is_late: bool
     ticked: str
     response: ResponseWords | None
+    response_decided_on: dt.date | None
     follow_up_url: str
     ended: str
     ended_on: dt.date | None
@@ -94,10 +97,13 @@ def views_of(
     ]
 
 
-def response_told(row: Prescription, system: str) -> ResponseWords | None:
-    """What the measurements say of it: as they stand, or of its last decision that rested on some."""
-    told = (response_of(one, system) for one in reversed(list(row.follow_ups.all())))
-    return next((one for one in told if one.word), None)
+def response_told(row: Prescription, system: str) -> tuple[ResponseWords | None, dt.date | None]:
+    """What the measurements say of it: as they stand, or of its last decision that rested on some, and its day."""
+    for one in reversed(list(row.follow_ups.all())):
+        told = response_of(one, system)
+        if told.word:
+            return told, timezone.localtime(one.decided_at).date() if one.decided_at else None
+    return None, None
 
 
 def _view(
@@ -111,6 +117,7 @@ def _view(
     landing: str,
 ) -> PrescriptionView:
     due, follow_ups = work.follow_up_due, list(row.follow_ups.all())
+    response, decided_on = response_told(row, system)
     days = min((on - row.start).days + 1, TICKED_DAYS)
     return PrescriptionView(
         work=work,
@@ -119,7 +126,8 @@ def _view(
         is_due=due is not None and due <= on,
         is_late=due is not None and due < on,
         ticked=f"ticked on {ticked[row.pk]} of the last {counted(days, 'day')}" if ticked.get(row.pk) else "",
-        response=response_told(row, system),
+        response=response,
+        response_decided_on=decided_on,
         follow_up_url=_follow_up_url(row),
         ended=ENDINGS[Prescription.Ending(row.ending)] if row.ended_on else "",
         ended_on=row.ended_on,

@@ -258,7 +258,7 @@ def test_the_words_stand_on_the_page(retest, client_of, coach):
     assert "What mattered last time" in html
     assert "<b>better</b>, now in range" in html
     assert "no real change, still flag low" in html
-    assert "New flags" in html
+    assert "Not flagged last time" in html
 
 
 def test_hands_on_screens_open_with_what_was_flagged_before(athlete):

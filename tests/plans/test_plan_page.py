@@ -151,7 +151,7 @@ def test_a_plan_with_work_of_both_kinds_proposes_no_third(athlete, short_stride)
     give(athlete, "counted_stride")
     page = page_of(athlete)
     assert page.proposal is None
-    assert "The plan has what a day holds" in page.no_proposal
+    assert "fits beside what runs" in page.no_proposal
     assert page.others
 
 
@@ -255,7 +255,15 @@ def test_ended_work_says_how_it_ended_and_what_the_measurements_said(athlete, ve
     (one,) = page_of(athlete).ended
     assert (one.ended, one.note_of_end) == ("Closed after a follow-up", "Keeps it up.")
     assert one.response.sentence == "Better: elbow flexion at foot plant 78° → 91° (+13° ± 4)."
+    assert one.response_decided_on == DAY
     assert not one.may_go_on
+
+
+def test_work_that_goes_on_says_on_which_day_its_answer_was_decided(athlete, version, client_of, coach):
+    row = give(athlete, version.intervention.key)
+    told = {"word": "better", "findings": [FINDING]}
+    FollowUpFactory(prescription=row, decision="continued", decided_at=NOON, decided_on=told)
+    assert "<dt>Decided</dt><dd>14 April 2026: <b>Better</b>" in text_of(client_of(coach).get(page_url(athlete)))
 
 
 def test_what_was_taken_back_is_not_in_the_plan(athlete):
