@@ -12,6 +12,9 @@ from athletes.services.change_log import record_change
 from athletes.services.invitations import digest_of, why_closed
 from athletes.services.validation import save_valid
 
+TAKEN = "This sign-in name is taken. Choose another."
+NOT_A_NAME = "Use letters, digits and @ . + - _ only."
+
 
 class Closed(Exception):
     """The invitation cannot be accepted (any more); `sentence` is for the person who tried."""
@@ -38,19 +41,36 @@ def accept_as_new(*, secret: str, username: str, password: str) -> User:
         is_staff=invitation.role == Role.ADMIN,
         is_superuser=invitation.role == Role.ADMIN,
     )
-    try:
-        validate_password(password, account)
-    except ValidationError as error:
-        raise ValidationError({"password": error.messages}) from None
+    if problems := {**_name_problems(account), **_password_problems(password, account)}:
+        raise ValidationError(problems)
     account.set_password(password)
     try:
         with transaction.atomic():
             save_valid(account)
     except IntegrityError:  # somebody took the name between the check and the save
-        raise ValidationError({"username": "This sign-in name is taken. Choose another."}) from None
+        raise ValidationError({"username": TAKEN}) from None
     record_change(by=account, action="account.created", row=account, after={"role": account.role})
     _tie(invitation, account)
     return account
+
+
+def _name_problems(account: User) -> dict[str, str]:
+    """In the words of the form, which asks for a sign-in name."""
+    others = [field.name for field in account._meta.fields if field.name != "username"]
+    try:
+        account.full_clean(exclude=others)
+    except ValidationError as error:
+        codes = {one.code for one in error.error_dict["username"]}
+        return {"username": TAKEN if "unique" in codes else NOT_A_NAME}
+    return {}
+
+
+def _password_problems(password: str, account: User) -> dict[str, list[str]]:
+    try:
+        validate_password(password, account)
+    except ValidationError as error:
+        return {"password": error.messages}
+    return {}
 
 
 @transaction.atomic

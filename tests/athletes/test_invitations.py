@@ -304,6 +304,15 @@ def test_what_is_typed_wrong_is_said_and_makes_nothing(asked, coach, client_of, 
     assert Invitation.objects.get().accepted_at is None
 
 
+def test_name_and_password_are_told_together_and_in_the_words_of_the_form(asked, coach, client_of):
+    wrong = {"username": coach.username, "password": "short", "password_again": "short"}
+    page = client_of(None).post(path_of(asked), {**JOIN, **wrong}).content.decode()
+    assert "This sign-in name is taken. Choose another." in page
+    assert "too short" in page
+    page = client_of(None).post(path_of(asked), {**JOIN, "username": "a b c"}).content.decode()
+    assert "<li>Use letters, digits and @ . + - _ only.</li>" in page
+
+
 def test_the_form_needs_its_token(asked, guardian):
     for account in (None, guardian):
         client = Client(enforce_csrf_checks=True)
