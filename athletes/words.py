@@ -1,4 +1,8 @@
-"""How numbers are said in a sentence."""
+"""How numbers and days are said in a sentence."""
+
+from __future__ import annotations
+
+import datetime as dt
 
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 
@@ -11,3 +15,8 @@ def number_word(number: int) -> str:
 def counted(number: int, one: str, many: str = "") -> str:
     """1 throw, 12 throws."""
     return f"{number:,} {one if number == 1 else many or one + 's'}"
+
+
+def date_words(date: dt.date) -> str:
+    """26 November 2026: with the year, since a date that is told was often typed with a wrong one."""
+    return f"{date.day} {date:%B} {date.year}"

@@ -14,6 +14,7 @@ from athletes.services.change_log import record_change
 from athletes.services.validation import logged, save_valid
 from athletes.services.withdrawal import withdraw
 from athletes.today import facility_today
+from athletes.words import date_words
 
 MOST_CHARACTERS = 120
 FIELDS = ("date", "feeling", "words", "is_here")
@@ -73,7 +74,7 @@ def _require_processing(athlete: Athlete) -> None:
     withdrawn_on = Athlete.everything.values_list("consent_withdrawn_on", flat=True).get(pk=athlete.pk)
     if withdrawn_on is not None:
         raise ValidationError(
-            f"Consent was withdrawn on {withdrawn_on:%Y-%m-%d}: only pain is taken down until it is given again."
+            f"Consent was withdrawn on {date_words(withdrawn_on)}: only pain is taken down until it is given again."
         )
 
 

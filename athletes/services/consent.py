@@ -11,6 +11,7 @@ from athletes.models import Athlete, Consent, ConsentText, User
 from athletes.services.change_log import record_change
 from athletes.services.validation import logged, require_not_future, require_text, save_valid
 from athletes.today import facility_today
+from athletes.words import date_words
 
 
 @transaction.atomic
@@ -62,7 +63,7 @@ def withdraw_consent(*, consent: Consent, on: dt.date, by: User, reason: str = "
         return row
     require_not_future(on, facility_today(), "withdrawn_on", "A withdrawal")
     if on < row.given_on:
-        raise ValidationError({"withdrawn_on": f"The consent was given on {row.given_on:%Y-%m-%d}, after that."})
+        raise ValidationError({"withdrawn_on": f"The consent was given on {date_words(row.given_on)}, after that."})
     row.withdrawn_on, row.withdrawn_by = on, by
     save_valid(row, fields=["withdrawn_on", "withdrawn_by"])
     note_standing(row.athlete)

@@ -15,6 +15,7 @@ from athletes.services.facts_revision import raise_facts_revision
 from athletes.services.sizes import record_body_size
 from athletes.services.validation import logged, require_not_future, require_text, save_valid
 from athletes.today import facility_today
+from athletes.words import date_words
 
 DETAILS = ("given_name", "family_name", "birth_date", "throws", "sex", "playing_role", "responsible_coach")
 YOUNGEST_YEARS, OLDEST_YEARS = 4, 80  # outside, the birth date is a typing error
@@ -144,7 +145,7 @@ def _check_person(athlete: Athlete) -> None:
     require_not_future(athlete.birth_date, today, "birth_date", "A birth date")
     years = (today - athlete.birth_date).days / 365.2425
     if not YOUNGEST_YEARS <= years <= OLDEST_YEARS:
-        raise ValidationError({"birth_date": f"Born {athlete.birth_date:%Y-%m-%d} makes an age of {years:.0f}."})
+        raise ValidationError({"birth_date": f"Born {date_words(athlete.birth_date)} makes an age of {years:.0f}."})
     twin = Athlete.everything.filter(
         given_name__iexact=athlete.given_name,
         family_name__iexact=athlete.family_name,
@@ -153,5 +154,5 @@ def _check_person(athlete: Athlete) -> None:
     ).exclude(pk=athlete.pk)
     if twin.exists():
         raise ValidationError(
-            f"{athlete.name}, born {athlete.birth_date:%Y-%m-%d}, is already here (perhaps withdrawn)."
+            f"{athlete.name}, born {date_words(athlete.birth_date)}, is already here (perhaps withdrawn)."
         )

@@ -10,6 +10,8 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.db.models import JSONField, Model
 
+from athletes.words import date_words
+
 
 def save_valid(row: Model, *, fields: Iterable[str] | None = None) -> None:
     """Checks every field and constraint, then saves. Raises ValidationError and stores nothing.
@@ -50,7 +52,7 @@ def require_text(value: str, field: str, what: str) -> str:
 
 def require_not_future(on: dt.date, today: dt.date, field: str, what: str) -> None:
     if on > today:
-        raise ValidationError({field: f"{what} of {on:%Y-%m-%d} lies in the future (today is {today:%Y-%m-%d})."})
+        raise ValidationError({field: f"{what} of {date_words(on)} lies in the future (today is {date_words(today)})."})
 
 
 def require_finite(value: float | None, field: str, what: str) -> None:

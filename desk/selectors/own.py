@@ -21,13 +21,15 @@ from athletes.facts import (
     know,
     stopped_on,
 )
-from athletes.models import Athlete, Facility, Role, User
+from athletes.models import Athlete, Availability, Facility, Role, User
 from athletes.policy import FAMILY, Action, role_may
 from athletes.services.family import may_agree, may_take_back
 from athletes.worded import Keys, worded_once
 from desk.selectors.looks import Look, Names, latest_looks
 from desk.selectors.shares import Told, shares_told
 from metrics.models import Share
+from plans.selectors.todays_work import TodaysWork
+from plans.selectors.work import next_look
 from sessions.models import CaptureSession, Method
 
 WAITING_SHOWN = 3
@@ -78,17 +80,19 @@ class OwnPage:
     may_read_looks: bool
 
     @property
-    def may_throw(self) -> bool:
-        return self.stopped is None and self.availability.state != "away"
+    def throws_freely(self) -> bool:
+        """Nothing but rest from pitching can ask for less than usual."""
+        is_full = self.availability.state in ("", Availability.State.FULL)
+        return self.stopped is None and is_full and not self.availability.limits
 
-    @property
-    def look_again_on(self) -> dt.date | None:
-        return self.told.look_again_on if self.told else None
 
-    @property
-    def is_look_overdue(self) -> bool:
-        """The day has gone by, and nobody has measured since."""
-        return self.look_again_on is not None and self.look_again_on < self.today and not self.waiting
+@dataclass(frozen=True, slots=True)
+class NextLook:
+    """The one day of the next measuring that the page tells. `is_measured`: somebody was measured on it or after it."""
+
+    on: dt.date
+    is_ahead: bool
+    is_measured: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,6 +129,15 @@ def own_page(athlete: Athlete, user: User, facility: Facility, today: dt.date) -
         looks=looks,
         may_read_looks=may_read_looks,
     )
+
+
+def next_look_of(page: OwnPage, work: TodaysWork) -> NextLook | None:
+    """Of what was told with the newest share and of the open work, since a family can keep one day in mind."""
+    told = page.told.look_again_on if page.told else None
+    on = next_look([*work.look_days, *([told] if told else [])], page.today)
+    if on is None:
+        return None
+    return NextLook(on, on >= page.today, any(row.on >= on for row in page.waiting))
 
 
 def own_pages(user: User) -> list[UUID]:

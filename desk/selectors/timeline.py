@@ -10,7 +10,7 @@ from uuid import UUID
 from django.urls import reverse
 from django.utils import timezone
 
-from athletes.models import Athlete, BodySize, Facility, Note, User
+from athletes.models import Athlete, BodySize, ChangeLog, Facility, Note, User
 from desk.selectors.sessions import SessionLine, session_lines
 from metrics.models import Share
 from plans.library import tell_dose
@@ -34,7 +34,10 @@ KINDS = {
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One line. `kind` is a key of KINDS; `at` orders the entries of one day, the latest first."""
+    """One line. `kind` is a key of KINDS; `at` orders the entries of one day, the latest first.
+
+    `place`: where `at` is the same, the higher one is later. What is kept with its day alone stands at its begin.
+    """
 
     kind: str
     on: dt.date
@@ -49,17 +52,29 @@ class Entry:
     report_uuid: UUID | None = None
     for_family: bool = True
     url: str = ""
+    place: int = 0
 
 
 def timeline(athlete: Athlete, user: User, today: dt.date, kind: str = "") -> list[Entry]:
     """Only what the person may read: notes and sessions pass `visible_to`; file names are for staff."""
     makers = {kind: MAKERS[kind]} if kind in MAKERS else MAKERS
     entries = [entry for maker in makers.values() for entry in maker(athlete, user, today)]
-    return sorted(entries, key=lambda entry: (entry.on, entry.at), reverse=True)
+    return sorted(entries, key=lambda entry: (entry.on, entry.at, entry.place), reverse=True)
 
 
 def _start_of(day: dt.date) -> dt.datetime:
     return timezone.make_aware(dt.datetime.combine(day, dt.time.min))
+
+
+def _acts(athlete: Athlete, action: str) -> Iterator[ChangeLog]:
+    """The oldest first. Rows that keep only their day have their instant here, if they were written by a person."""
+    return ChangeLog.objects.filter(athlete_uuid=athlete.uuid, action=action).order_by("id").iterator()
+
+
+def _within(day: dt.date, when: dt.datetime | None, else_at: dt.datetime) -> dt.datetime:
+    """The instant, if the act was on the day it speaks of and not entered later."""
+    at = timezone.localtime(when) if when else None
+    return at if at and at.date() == day else else_at
 
 
 def _sessions(athlete: Athlete, user: User, today: dt.date) -> Iterator[Entry]:
@@ -85,6 +100,7 @@ def _notes(athlete: Athlete, user: User, today: dt.date) -> Iterator[Entry]:
 
 
 def _pain(athlete: Athlete, user: User, today: dt.date) -> Iterator[Entry]:
+    cleared = {act.object_uuid: act.when for act in _acts(athlete, "pain.cleared")}
     for report in athlete.pain_reports.select_related("reported_by", "clearance"):
         at = timezone.localtime(report.reported_at)
         much = "" if report.how_much is None else f"{report.how_much} of 10"
@@ -99,8 +115,10 @@ def _pain(athlete: Athlete, user: User, today: dt.date) -> Iterator[Entry]:
             yield Entry("pain", at.date(), at, title, detail, by)
             title = f"Cleared: {report.where}"
             limits = clearance.limits or "without limits"
-            at = _start_of(clearance.cleared_on)
-            yield Entry("pain", clearance.cleared_on, at, title, limits, clearance.cleared_by_name)
+            on = clearance.cleared_on
+            # Of the same day and without a line in the log: right after the pain that it clears, never before.
+            at = _within(on, cleared.get(report.uuid), max(at, _start_of(on)))
+            yield Entry("pain", on, at, title, limits, clearance.cleared_by_name, place=1)
 
 
 def _shares(athlete: Athlete, user: User, today: dt.date) -> Iterator[Entry]:
@@ -131,17 +149,22 @@ def _work(athlete: Athlete, user: User, today: dt.date) -> Iterator[Entry]:
 def _consents(athlete: Athlete, user: User, today: dt.date) -> Iterator[Entry]:
     for row in athlete.consents.select_related("text"):
         by = f"{row.given_by_name}, {row.relation}"
-        yield Entry("consent", row.given_on, _start_of(row.given_on), "Consent", f"text {row.text.version}", by)
-        if row.withdrawn_on:
-            yield Entry("consent", row.withdrawn_on, _start_of(row.withdrawn_on), "Consent withdrawn", "", by)
+        given, back, place = row.given_on, row.withdrawn_on, 2 * row.pk  # between them: its own withdrawal
+        yield Entry("consent", given, _start_of(given), "Consent", f"text {row.text.version}", by, place=place)
+        if back:
+            yield Entry("consent", back, _start_of(back), "Consent withdrawn", "", by, place=place + 1)
 
 
 def _availability(athlete: Athlete, user: User, today: dt.date) -> Iterator[Entry]:
+    set_at = {act.after.get("valid_from"): act.when for act in _acts(athlete, "availability.set")}
     for row in athlete.availabilities.select_related("set_by"):
         until = f"until {row.until.day} {row.until:%B %Y}" if row.until else ""
         detail = ", ".join(part for part in (row.limits, until) if part)
         title = f"Availability: {row.get_state_display()}"
-        yield Entry("availability", row.valid_from, _start_of(row.valid_from), title, detail, str(row.set_by or ""))
+        on = row.valid_from
+        at = _within(on, set_at.get(on.isoformat()), _start_of(on))
+        # A clearance with limits sets both in one act: what followed from it stands above it.
+        yield Entry("availability", on, at, title, detail, str(row.set_by or ""), place=2)
 
 
 def _sizes(athlete: Athlete, user: User, today: dt.date) -> Iterator[Entry]:

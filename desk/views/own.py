@@ -14,8 +14,9 @@ from athletes.pages import stop_of
 from athletes.policy import Action, role_may
 from athletes.requests import account_of, facility_of
 from athletes.saving import save_answer
+from desk.selectors.family_notes import family_notes
 from desk.selectors.looks import looks_page, looks_table, roles_that_looked
-from desk.selectors.own import own_athletes, own_page, own_pages
+from desk.selectors.own import next_look_of, own_athletes, own_page, own_pages
 from desk.selectors.shares import told_of
 from desk.views.access import today_of
 from metrics.share_access import share_or_404
@@ -38,10 +39,13 @@ def mine(request: HttpRequest, uuid: UUID) -> HttpResponse:
     athlete = athlete_or_404(request, uuid, what="progress page", action=Action.SEE_OWN_PAGE).athlete
     page = own_page(athlete, account_of(request), facility_of(request), today_of(request))
     asked = (athlete, account_of(request))
+    work = todays_work(*asked, today_of(request))
     context = {
         "page": page,
         "athlete": athlete,
-        "work": todays_work(*asked, today_of(request)),
+        "look": next_look_of(page, work),
+        "work": work,
+        "notes": family_notes(athlete),
         "throwing": throwing_line(*asked, facility_of(request), today_of(request)),
     }
     return render(request, "desk/mine.html", context)

@@ -41,6 +41,7 @@ AGE_SHOWN = "Context: shown, not judged."
 WORKLOAD_SHOWN = (
     "Not judged: the published guideline limits pitches a day and days of rest, not throws in 7 or 28 days."
 )
+ELSEWHERE = "Throws entered for a day are not in it: the page “Throwing” counts all of them."
 NO_CHART = "No growth chart reaches this age."
 CHART_OF_BOYS = "The growth chart here is of boys, and the record does not say that this is one."
 
@@ -156,7 +157,7 @@ def _workload(athlete: Athlete, on: dt.date) -> dict[str, _Measured]:
         throws, on_days = throws_in_days(counts, on, days)
         since = f"{_day(on - dt.timedelta(days=days - 1))} to {_day(on)}"
         thrown = f"On {on_days} {'day' if on_days == 1 else 'days'} of" if throws else "None in"
-        how = f"{thrown} {since}, in the sessions kept here, warm-ups included. Throws that nobody entered are missing."
+        how = f"{thrown} {since}, in the sessions kept here, warm-ups included. {ELSEWHERE}"
         found[key] = _Measured(float(throws), 0.0, on, how, WORKLOAD_SHOWN)
     return found
 

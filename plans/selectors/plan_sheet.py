@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Collection
 
 from athletes.facts import stopped_on
 from athletes.models import Athlete, Facility, User
 from athletes.policy import Action, role_may
+from metrics.models import Share
 from plans.library import Dose
 from plans.models import Prescription
 from plans.selectors.todays_work import planned_days
-from plans.selectors.work import OpenWork, open_work, with_open_follow_up
+from plans.selectors.work import OpenWork, next_look, open_work, with_open_follow_up
 from plans.sheets import PlanSheet, SheetWork
 from plans.sheets.values import A4, US_LETTER
 
@@ -42,13 +44,21 @@ def plan_sheet(
         works=tuple(_sheet_work(one, knows_why) for one in printed),
         left_out=len(works) - len(printed),
         unshown=sum(not one.is_shown for one in printed),
-        next_look=min((one.follow_up_due for one in works if one.follow_up_due), default=None),
+        next_look=next_look(_look_days(athlete, reader, works), on),
     )
 
 
 def paper_of(facility: Facility) -> str:
     """What the printers of the house hold: letter where one measures in feet, A4 elsewhere."""
     return US_LETTER if facility.units == "us" else A4
+
+
+def _look_days(athlete: Athlete, reader: User, works: Collection[OpenWork]) -> list[dt.date]:
+    """Those of the progress page, so that both say one day: of the work, and what was told with the newest share."""
+    if not works:
+        return []
+    shared = Share.objects.visible_to(reader).filter(athlete=athlete).values_list("look_again_on", flat=True)[:1]
+    return [day for day in (*(one.follow_up_due for one in works), *shared) if day]
 
 
 def _stop(athlete: Athlete, on: dt.date, knows_why: bool) -> str:

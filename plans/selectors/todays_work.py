@@ -87,9 +87,9 @@ class TodaysWork:
     week: tuple[WeekDay, ...]
 
     @property
-    def again_on(self) -> dt.date | None:
-        """The next day on which something of it is measured again."""
-        return min((one.of.follow_up_due for one in self.works if one.of.follow_up_due), default=None)
+    def look_days(self) -> tuple[dt.date, ...]:
+        """Every day on which something of it is measured again, past ones too."""
+        return tuple(one.of.follow_up_due for one in self.works if one.of.follow_up_due)
 
 
 def todays_work(athlete: Athlete, reader: User, today: dt.date) -> TodaysWork:

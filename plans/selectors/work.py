@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
 from django.db.models import Prefetch, QuerySet
@@ -64,6 +64,15 @@ def look_again(rows: Sequence[Prescription]) -> Sequence[Prescription]:
     for row in rows:
         setattr(row, LOOKING_AGAIN, found.get(row.pk, []))
     return rows
+
+
+def next_look(days: Collection[dt.date], today: dt.date) -> dt.date | None:
+    """The soonest day ahead, today among them. Only where none is ahead the last that is past; None without a day.
+
+    A day that went by must not hide one that is still to come, or a family asks for a day that it already has.
+    """
+    ahead = [day for day in days if day >= today]
+    return min(ahead) if ahead else max(days, default=None)
 
 
 @worded_once

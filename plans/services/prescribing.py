@@ -16,6 +16,7 @@ from athletes.models import Athlete, User
 from athletes.services.change_log import record_change
 from athletes.services.validation import save_valid
 from athletes.today import facility_today
+from athletes.words import date_words
 from metrics.catalogue import load_catalogue
 from plans.library import Dose, Intervention, band_at, dose_from_fields, dose_to_fields, problems_of, stops
 from plans.library.words import BANDS
@@ -173,22 +174,20 @@ def _require_good(
     athlete: Athlete, value: Intervention, order: Order, *, kept: Dose | None = None, begun: dt.date | None = None
 ) -> None:
     """`kept`: the dose that runs already; what stops new work does not keep somebody from lowering a dose that runs."""
-    today = facility_today()
+    today, due, start = facility_today(), date_words(order.due), date_words(order.start)
     sentences: dict[str, list[str]] = {}
     if kept is None and (against := stops(value, situation_of(athlete, today))):
         sentences["__all__"] = list(against)
     if wrong := dose_problems(value, order.dose, athlete, order.start):
         sentences["dose"] = wrong
     if order.due <= order.start:
-        sentences["due"] = [
-            f"The follow-up of {order.due} is not after the start of {order.start}. Choose a later day."
-        ]
+        sentences["due"] = [f"The follow-up of {due} is not after the start of {start}. Choose a later day."]
     elif order.due > today + LATEST:
-        sentences["due"] = [f"{order.due} is more than a year ahead. Check the year."]
+        sentences["due"] = [f"{due} is more than a year ahead. Check the year."]
     elif order.due <= today and kept is None:
-        sentences["due"] = [f"{order.due} is past. A follow-up lies ahead of today."]
+        sentences["due"] = [f"{due} is past. A follow-up lies ahead of today."]
     if order.start != begun and not today - LATEST <= order.start <= today + LATEST:
-        sentences["start"] = [f"{order.start} is more than a year away. Check the year."]
+        sentences["start"] = [f"{start} is more than a year away. Check the year."]
     if sentences:
         raise ValidationError(sentences)
 

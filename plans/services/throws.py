@@ -14,6 +14,7 @@ from athletes.services.change_log import record_change
 from athletes.services.validation import logged, save_valid
 from athletes.services.withdrawal import restore, withdraw
 from athletes.today import facility_today
+from athletes.words import date_words
 from plans.models import ThrowCount
 from plans.throwing_load import MOST_PITCHES
 
@@ -123,11 +124,11 @@ def _values(
 def _wrong_day(athlete: Athlete, date: dt.date, past_midnight: bool) -> str:
     today = facility_today()
     if date > today:
-        return f"{date:%Y-%m-%d} lies ahead (today is {today:%Y-%m-%d}). Enter throws after they are thrown."
+        return f"{date_words(date)} lies ahead (today is {date_words(today)}). Enter throws after they are thrown."
     if date < athlete.birth_date:
-        return f"{date:%Y-%m-%d} is before the birth. Check the year."
+        return f"{date_words(date)} is before the birth. Check the year."
     if date < today - OLDEST:
-        return f"{date:%Y-%m-%d} is more than a year ago. Check the year."
+        return f"{date_words(date)} is more than a year ago. Check the year."
     if date == today and past_midnight:
         return "What began today has not run past midnight yet. Give the day on which it began."
     return ""
@@ -157,8 +158,8 @@ def _ask_about_the_same(athlete: Athlete, told: dict[str, Any]) -> None:
 
 def _require_processing(athlete: Athlete) -> None:
     if athlete.consent_withdrawn_on is not None:
-        on = athlete.consent_withdrawn_on
-        raise ValidationError(f"Consent was withdrawn on {on:%Y-%m-%d}: no throws are entered until it is given again.")
+        on = date_words(athlete.consent_withdrawn_on)
+        raise ValidationError(f"Consent was withdrawn on {on}: no throws are entered until it is given again.")
 
 
 def _log(by: User, action: str, row: ThrowCount, before: dict[str, Any] | None = None) -> None:

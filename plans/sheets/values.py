@@ -33,7 +33,7 @@ class PlanSheet:
     """`stop`: that throwing is stopped now, "" where it goes on. `left_out`: open works that the page has no room for;
     `unshown`: of the printed ones, what the family reads not.
 
-    `next_look`: the earliest day of them, None without one.
+    `next_look`: the soonest day ahead, the last that is past where none is, None without one.
     """
 
     paper: str

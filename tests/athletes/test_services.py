@@ -60,7 +60,7 @@ def test_new_athlete_has_level_size_and_id(coach):
     [
         ({"given_name": "  "}, "given name is missing"),
         ({"birth_date": TOMORROW}, "in the future"),
-        ({"birth_date": dt.date(2025, 1, 1)}, "makes an age of 1"),
+        ({"birth_date": dt.date(2025, 1, 1)}, "Born 1 January 2025 makes an age of 1"),
         ({"birth_date": dt.date(1913, 6, 1)}, "makes an age of 113"),
         ({"throws": "up"}, "not a valid choice"),
         ({"level": "elite"}, "not a valid choice"),

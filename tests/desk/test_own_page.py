@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 
 import pytest
@@ -13,6 +14,7 @@ from tests import factories
 from tests.desk.families import shared, withdraw_every_consent
 from tests.desk.people import ago
 from tests.factories import NOON
+from tests.factories.plans import PrescriptionFactory, ThrowCountFactory
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("clock", "facility")]
 
@@ -75,6 +77,99 @@ def test_every_availability_is_a_sentence(state, limits, own, parents, athlete, 
     assert parents in home(guardian)
 
 
+REST = "Rest from pitching today, by the count of pitches."
+
+
+@pytest.mark.parametrize(
+    ("available", "said"),
+    [
+        (None, f"You can throw. But {REST.lower()}"),
+        ({"state": "full", "limits": "80 throws"}, f"Keep to this: 80 throws. {REST}"),
+        ({"state": "limited", "limits": "60 throws"}, f"Keep to this: 60 throws. {REST}"),
+        ({"state": "return_to_throw", "limits": "stage 3 of 6"}, f"Do this and no more: stage 3 of 6. {REST}"),
+        ({"state": "return_to_throw"}, f"Ask your coach how much, each time. {REST}"),
+        ({"state": "away", "until": ago(-5)}, f"You are away. Until 19 April. {REST}"),
+    ],
+)
+def test_rest_that_is_due_stands_in_the_head_whatever_the_limits(available, said, athlete, athlete_user, home):
+    ThrowCountFactory(athlete=athlete, date=ago(1), pitches=60)
+    if available:
+        factories.AvailabilityFactory(athlete=athlete, valid_from=ago(1), **available)
+    text = home(athlete_user)
+    assert said in text
+    assert "No limits today" not in text
+
+
+# ---- the next time we look ------------------------------------------------------------------------------
+
+AS_NOW, SAME_THINGS = "Throw as you do now.", "We measure the same things again, and see what changed."
+
+
+@pytest.mark.parametrize(
+    ("spoil", "is_free"),
+    [
+        (lambda athlete: None, True),
+        (lambda athlete: factories.AvailabilityFactory(athlete=athlete, state="full", valid_from=ago(1)), True),
+        (lambda athlete: factories.PainReportFactory(athlete=athlete), False),
+        (lambda athlete: ThrowCountFactory(athlete=athlete, date=ago(1), pitches=60), False),
+        *(
+            (
+                lambda athlete, state=state: factories.AvailabilityFactory(
+                    athlete=athlete, state=state, limits="60 throws", valid_from=ago(1)
+                ),
+                False,
+            )
+            for state in ("full", "limited", "return_to_throw", "stopped", "away")
+        ),
+    ],
+)
+def test_nobody_who_must_hold_back_is_told_to_throw_as_now(spoil, is_free, athlete, athlete_user, home):
+    shared(athlete, look_again_on=ago(-21))
+    spoil(athlete)
+    text = home(athlete_user)
+    assert SAME_THINGS in text
+    assert (AS_NOW in text) is is_free
+
+
+PAST = "We planned to look again on {}. That day is past. Ask your coach for a new one."
+
+
+@pytest.mark.parametrize(
+    ("told", "due", "said", "never"),
+    [
+        (ago(-21), ago(-9), "Thursday 23 April", "5 May"),
+        (ago(-9), ago(-21), "Thursday 23 April", "5 May"),
+        (ago(-9), None, "Thursday 23 April", "is past"),
+        (None, ago(-9), "Thursday 23 April", "is past"),
+        (ago(-9), ago(4), "Thursday 23 April", "is past"),
+        (ago(4), ago(-9), "Thursday 23 April", "is past"),
+        (ago(0), ago(4), "Tuesday 14 April", "is past"),
+        (ago(4), ago(7), PAST.format("Friday 10 April"), "7 April"),
+        (None, ago(7), PAST.format("Tuesday 7 April"), "10 April"),
+    ],
+)
+def test_one_day_of_the_next_measuring_stands_there_the_soonest_ahead(
+    told, due, said, never, athlete, athlete_user, home
+):
+    shared(athlete, days=40, look_again_on=told)
+    if due:
+        PrescriptionFactory(athlete=athlete, start=ago(60), due=due)
+    text = home(athlete_user)
+    assert text.count("Next time we look") == 1
+    section = text.split("Next time we look")[1].split("Does it hurt?")[0]
+    assert section.strip().startswith(said)
+    assert never not in section
+    assert "easure again" not in text.replace("We measure the same things again", "")
+
+
+def test_who_was_measured_since_the_day_is_not_sent_to_ask_for_a_new_one(athlete, athlete_user, home):
+    shared(athlete, days=40, look_again_on=ago(3))
+    factories.CaptureSessionFactory(athlete=athlete, date=ago(2))
+    text = home(athlete_user)
+    assert "That day was Saturday 11 April. What we saw will stand here soon." in text
+    assert "is past" not in text
+
+
 def test_says_when_and_how_they_were_measured_and_not_a_word_of_what_was_found(
     athlete, athlete_user, guardian, coach, client_of
 ):
@@ -128,6 +223,29 @@ def test_a_look_by_somebody_whose_account_is_gone_is_still_told(athlete, athlete
     ViewLog.objects.create(when=NOON, who=gone.uuid, role="coach", athlete_uuid=athlete.uuid, what="record")
     gone.delete()
     assert "Somebody whose account is gone, coach" in home(athlete_user)
+
+
+def test_notes_that_are_for_the_family_are_read_by_it_and_no_others(athlete, athlete_user, guardian, coach, client_of):
+    factories.NoteFactory(athlete=athlete, text="Only for the staff.", author=coach)
+    factories.NoteFactory(athlete=athlete, text="Sleep first, throw later.", for_family=True, author=coach)
+    factories.NoteFactory(text="Of somebody else.", for_family=True, author=coach)
+    withdrawn = factories.NoteFactory(athlete=athlete, text="Said by mistake.", for_family=True)
+    withdrawn.mark_withdrawn(coach, "mistake")
+    withdrawn.save()
+    for user in (athlete_user, guardian, coach):
+        text = main_text(client_of(user).get(reverse("desk:mine", args=[athlete.uuid])))
+        assert f"Sleep first, throw later. {coach}, 14 April 2026" in text, user
+        for hidden in ("Only for the staff", "Of somebody else", "Said by mistake"):
+            assert hidden not in text, (user, hidden)
+
+
+def test_earlier_notes_are_folded_away(athlete, athlete_user, client_of):
+    for number in range(4):
+        written_at = NOON - dt.timedelta(days=number)
+        factories.NoteFactory(athlete=athlete, text=f"Word {number}", for_family=True, written_at=written_at)
+    page = client_of(athlete_user).get("/").content.decode()
+    shown, folded = page.split("Earlier notes")
+    assert ("Word 1" in shown, "Word 2" in shown, "Word 2" in folded, "Word 3" in folded) == (True, False, True, True)
 
 
 def test_pain_is_one_step_away(athlete, athlete_user, guardian, client_of):
@@ -208,9 +326,11 @@ def test_a_coach_who_looks_cannot_answer_for_the_family_by_a_slip(athlete, coach
     assert '<fieldset class="feel" disabled>' in page
 
 
-def test_open_pain_says_that_only_a_doctor_ends_the_stop(athlete, athlete_user, home):
-    factories.PainReportFactory(athlete=athlete)
-    assert "Only a doctor’s yes ends the stop." in home(athlete_user)
+def test_open_pain_says_that_only_a_doctor_ends_the_stop_and_not_who_told_of_it(athlete, athlete_user, coach, home):
+    factories.PainReportFactory(athlete=athlete, reported_by=coach)
+    text = home(athlete_user)
+    assert "Pain was reported. Only a doctor’s yes ends the stop." in text
+    assert "You told" not in text
 
 
 # ---- consent --------------------------------------------------------------------------------------------
@@ -277,12 +397,12 @@ def fill(athlete, coach, number: int) -> None:
 
 @pytest.mark.parametrize("name", ["athlete_user", "guardian", "coach"])
 def test_the_page_asks_as_often_with_thirty_sessions_as_with_one(name, cast, client_of, django_assert_max_num_queries):
-    """Seventeen; the look of somebody else is written by one more."""
+    """Eighteen; the look of somebody else is written by one more."""
     client = client_of(cast[name])
     asked = []
     for number in (1, 29):
         fill(cast.athlete, cast["coach"], number)
-        with django_assert_max_num_queries(17 + (name != "athlete_user")) as queries:
+        with django_assert_max_num_queries(18 + (name != "athlete_user")) as queries:
             client.get(f"/mine/{cast.athlete.uuid}/")
         asked.append(len(queries))
     assert asked[0] == asked[1]
@@ -292,5 +412,5 @@ def test_the_page_asks_as_often_with_thirty_sessions_as_with_one(name, cast, cli
 def test_the_first_page_asks_once_more_whose_page_it_is(name, cast, client_of, django_assert_max_num_queries):
     fill(cast.athlete, cast["coach"], 3)
     client = client_of(cast[name])
-    with django_assert_max_num_queries(18 + (name != "athlete_user")):
+    with django_assert_max_num_queries(19 + (name != "athlete_user")):
         assert "Your step is short" in client.get("/").content.decode()

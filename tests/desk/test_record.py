@@ -8,6 +8,7 @@ import pytest
 from django.urls import reverse
 
 from athletes.models import Contact, ViewLog
+from athletes.services.care import record_clearance, report_pain, set_availability
 from desk.selectors.timeline import KINDS, timeline
 from sessions.models import SessionExtract
 from tests import factories
@@ -41,6 +42,44 @@ def test_everything_stands_in_one_line_newest_first(athlete, coach):
     assert entries[0].detail == "later that day"
     assert [entry.on for entry in entries] == sorted((entry.on for entry in entries), reverse=True)
     assert [entry.title for entry in entries if entry.kind == "pain"] == ["Cleared: elbow", "Pain: elbow"]
+
+
+def told(athlete, user, *kinds: str) -> list[str]:
+    return [f"{entry.title} {entry.detail}".strip() for entry in timeline(athlete, user, DAY) if entry.kind in kinds]
+
+
+def test_a_clearance_of_the_same_day_stands_above_its_pain(athlete, coach):
+    report = factories.PainReportFactory(athlete=athlete, reported_at=NOON - dt.timedelta(hours=1))
+    factories.ClearanceFactory(report=report, cleared_on=DAY, limits="")
+    assert told(athlete, coach, "pain") == ["Cleared: elbow without limits", "Pain: elbow 4 of 10"]
+
+
+def test_what_is_kept_by_its_day_stands_where_the_log_says_that_it_was_done(athlete, coach, clinician, clock):
+    report = report_pain(athlete=athlete, where="elbow", by=coach)
+    clock.move(hours=1)
+    factories.NoteFactory(athlete=athlete, written_at=clock.now, text="went home")
+    clock.move(hours=1)
+    record_clearance(report=report, cleared_by_name="Dr. Oduya", cleared_on=DAY, limits="40 throws", by=clinician)
+    assert told(athlete, coach, "pain", "note", "availability") == [
+        "Availability: limited 40 throws",
+        "Cleared: elbow 40 throws",
+        "Note went home",
+        "Pain: elbow",
+    ]
+
+
+def test_what_is_entered_later_stands_on_the_day_it_speaks_of(athlete, coach):
+    factories.NoteFactory(athlete=athlete, written_at=NOON - dt.timedelta(days=2), text="that day")
+    set_availability(athlete=athlete, state="limited", limits="60 throws", valid_from=ago(2), by=coach)
+    assert told(athlete, coach, "note", "availability") == ["Note that day", "Availability: limited 60 throws"]
+
+
+def test_of_consents_of_one_day_the_later_stands_on_top(athlete, coach):
+    athlete.consents.all().delete()
+    for version in ("first", "second"):
+        factories.ConsentFactory(athlete=athlete, given_on=DAY, text__version=version)
+    athlete.consents.filter(text__version="first").update(withdrawn_on=DAY)
+    assert told(athlete, coach, "consent") == ["Consent text second", "Consent withdrawn", "Consent text first"]
 
 
 @pytest.mark.parametrize("kind", KINDS)

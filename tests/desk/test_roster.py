@@ -213,6 +213,16 @@ def test_nobody_yet_offers_to_enter_one_and_nobody_fits_offers_the_whole_roster(
     assert "No athletes yet" not in narrowed
 
 
+def test_nothing_is_said_to_be_off_only_of_somebody_who_was_measured(coach, client_of):
+    measured("Calm Adams")
+    factories.AthleteFactory(given_name="New", family_name="Baker")
+    page = client_of(coach).get(URL, {"who": "everyone", "sort": "name"}).content.decode()
+    adams, baker = page.split("<tbody", 1)[1].split("<tr>")[1:3]
+    assert "nothing off" in adams
+    assert "not measured yet" in baker
+    assert "nothing off" not in baker
+
+
 def read_csv(answer) -> list[dict[str, str]]:
     return list(csv.DictReader(io.StringIO(answer.content.decode("utf-8-sig"))))
 

@@ -100,3 +100,27 @@ def test_a_phone_without_a_script_answers_how_the_child_feels(family):
     expect(page.get_by_role("button", name="fine")).to_have_attribute("aria-pressed", "true")
     page.get_by_role("link", name="pain", exact=True).click()
     expect(page.get_by_role("heading", name="Report pain")).to_be_visible()
+
+
+LIMITS = """
+import datetime as dt
+from athletes.models import Athlete, Availability
+from athletes.today import facility_today
+from django.utils import timezone
+from plans.models import ThrowCount
+child, today = Athlete.objects.get(uuid="{child}"), facility_today()
+Availability.objects.update_or_create(athlete=child, valid_from=today, defaults=dict(state="return_to_throw",
+    limits="stage 3 of 6, at most 40 easy throws on flat ground"))
+ThrowCount.objects.create(athlete=child, date=today - dt.timedelta(days=1), pitches=70, entered_at=timezone.now())
+"""
+
+
+def test_limits_and_rest_are_read_one_under_the_other_on_a_phone(app, family):
+    page, child, _ = family("rask-limits", size=PHONE)
+    app.shell(LIMITS.format(child=child))
+    page.goto(f"/mine/{child}/")
+    head = page.locator(".can")
+    expect(head).to_contain_text("Rest from pitching today")
+    parts = [head, *head.locator("b, span").all()]
+    assert len(parts) == 4
+    assert len({(part.bounding_box() or {})["x"] for part in parts}) == 1

@@ -248,6 +248,10 @@ def test_throws_are_counted_from_sessions_warm_ups_and_left_out_ones_too(boy, co
     thrown(boy, 10, 4, method="motion_capture", excluded_at=dt.datetime(2026, 4, 4, tzinfo=dt.UTC))
     assert [one(boy, key).value for key in ("workload_7_days", "workload_28_days")] == [5, 9]
     assert one(boy, "workload_7_days").how.startswith("On 2 days of 8 April 2026 to 14 April 2026")
+    for days in (7, 28):
+        screen = one(boy, f"workload_{days}_days")
+        assert screen.of.name == f"Throws in sessions, last {days} days"
+        assert "Throws entered for a day are not in it" in screen.how
     assert one(boy, "workload_7_days").zone == "not_scored"
 
 

@@ -10,7 +10,7 @@ from tests.policy.places import ours
 pytestmark = pytest.mark.django_db
 
 PATTERNS = {pattern.name: pattern for pattern in ours()}
-THROWN = "Throws in the last 7 days"
+THROWN = "Throws in sessions, last 7 days"
 
 
 @pytest.mark.parametrize(

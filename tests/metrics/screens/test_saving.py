@@ -173,7 +173,7 @@ WRONG = {
     "a reason that is none": ({"not-hip_ir_front": "tired"}, "from the list"),
     "nothing": ({}, "Nothing was entered"),
     "only what is worked out": ({"v-shoulder_ir_deficit-1": "12", "v-bmi-1": "22"}, "Nothing was entered"),
-    "a day that is still to come": ({**HIPS, "date": "2026-04-15"}, "lies in the future"),
+    "a day that is still to come": ({**HIPS, "date": "2026-04-15"}, "of 15 April 2026 lies in the future"),
     "a day before birth": ({**HIPS, "date": "2009-01-01"}, "before"),
 }
 

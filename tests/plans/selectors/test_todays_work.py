@@ -11,6 +11,7 @@ from athletes.models import Athlete
 from athletes.services.care import record_clearance, report_pain
 from athletes.services.consent import withdraw_consent
 from plans.selectors.todays_work import todays_work
+from plans.selectors.work import next_look
 from plans.services.ticks import take_back_tick, tick_work
 from tests.conftest import athlete  # noqa: F401 - tied to the whole cast, unlike that of the room
 from tests.factories import DAY
@@ -136,10 +137,13 @@ def test_work_that_begins_later_is_told_and_not_ticked(give, read):
     assert not read().works[0].may_be_ticked
 
 
-def test_the_next_date_is_the_earliest_of_all(give, read):
-    give(due=DAY + 40 * ONE_DAY)
-    give("split_squat", due=DAY + 20 * ONE_DAY)
-    assert read().again_on == DAY + 20 * ONE_DAY
+@pytest.mark.parametrize(
+    ("days", "found"), [((40, 20), 20), ((-3, 20), 20), ((0, 20), 0), ((-3, -9), -3), ((-9,), -9), ((), None)]
+)
+def test_the_next_look_is_the_soonest_ahead_and_a_past_one_only_without(days, found, give, read):
+    for key, ahead in zip(("hip_turns_seated", "split_squat"), days, strict=False):
+        give(key, due=DAY + ahead * ONE_DAY)
+    assert next_look(read().look_days, DAY) == (None if found is None else DAY + found * ONE_DAY)
 
 
 def test_a_ticked_drill_shows_its_throws_to_correct(give, read, cast):

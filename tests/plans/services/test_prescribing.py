@@ -45,11 +45,11 @@ def test_nothing_is_shown_to_the_family_unless_somebody_said_so(given):
 @pytest.mark.parametrize(
     ("changed", "said"),
     [
-        ({"due": DAY}, "is not after the start"),
+        ({"due": DAY}, "The follow-up of 14 April 2026 is not after the start of 14 April 2026."),
         ({"due": DAY - WEEK}, "is not after the start"),
-        ({"start": DAY - 3 * WEEK, "due": DAY - WEEK}, "is past"),
-        ({"due": DAY + dt.timedelta(days=400)}, "more than a year ahead"),
-        ({"start": DAY - dt.timedelta(days=4000)}, "more than a year away"),
+        ({"start": DAY - 3 * WEEK, "due": DAY - WEEK}, "7 April 2026 is past"),
+        ({"due": DAY + dt.timedelta(days=400)}, "19 May 2027 is more than a year ahead"),
+        ({"start": DAY - dt.timedelta(days=4000)}, "2 May 2015 is more than a year away"),
     ],
 )
 def test_dates_that_cannot_be_are_refused(athlete, version, order, reasons, coach, changed, said):

@@ -62,9 +62,9 @@ def test_a_day_without_throws_is_a_nought_and_pitches_nobody_counted_are_empty(e
         ({"what": "none"}, "pitches", "No throwing, and pitches too"),
         ({"what": "none", "pitches": None, "past_midnight": True, "date": DAY - ONE_DAY}, "what", "past midnight"),
         ({"what": "juggling"}, "what", "“juggling” is none of these"),
-        ({"date": DAY + ONE_DAY}, "date", "2026-04-15 lies ahead (today is 2026-04-14)"),
+        ({"date": DAY + ONE_DAY}, "date", "15 April 2026 lies ahead (today is 14 April 2026). Enter"),
         ({"past_midnight": True}, "date", "has not run past midnight yet"),
-        ({"date": DAY - dt.timedelta(days=400)}, "date", "more than a year ago"),
+        ({"date": DAY - dt.timedelta(days=400)}, "date", "10 March 2025 is more than a year ago"),
         ({"words": "x" * 121}, "words", "At most 120 characters"),
     ],
 )
@@ -81,7 +81,7 @@ def test_everything_that_is_wrong_is_said_at_once(enter):
 def test_a_day_before_the_birth_is_refused(coach, facility):
     child = AthleteFactory(birth_date=DAY - 100 * ONE_DAY)
     call = lambda **told: enter_throws(athlete=child, by=coach, what="practice", pitches=5, **told)  # noqa: E731
-    assert "before the birth" in refusal(call, date=DAY - 101 * ONE_DAY)["date"][0]
+    assert "3 January 2026 is before the birth" in refusal(call, date=DAY - 101 * ONE_DAY)["date"][0]
 
 
 def test_the_same_within_a_minute_is_asked_about_and_kept_when_it_is_another_outing(enter, clock):
@@ -119,7 +119,7 @@ def test_without_consent_nothing_is_entered_or_changed(athlete, coach, enter):
     for consent in athlete.consents.all():
         withdraw_consent(consent=consent, on=DAY, by=coach)
     athlete.refresh_from_db()
-    assert "Consent was withdrawn on 2026-04-14" in refusal(enter, pitches=20)[""][0]
+    assert "Consent was withdrawn on 14 April 2026: no" in refusal(enter, pitches=20)[""][0]
     call = lambda **told: change_throws(count=kept, by=coach, date=DAY, what="game", **told)  # noqa: E731
     assert "Consent was withdrawn" in refusal(call, pitches=20)[""][0]
 

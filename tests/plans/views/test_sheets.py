@@ -142,6 +142,13 @@ def test_it_says_when_it_is_looked_at_again_and_what_begins_later(ask, give):
     assert "from Monday 20 April" in said
 
 
+def test_the_sheet_says_the_same_day_as_the_progress_page(ask, give, person):
+    give(start=DAY - dt.timedelta(days=60), due=DAY - dt.timedelta(days=3))
+    assert "That day is past." in words(ask("guardian", "plan-sheet"))
+    factories.ShareFactory(session__athlete=person, look_again_on=DAY + dt.timedelta(days=9))
+    assert "We measure again around Thursday 23 April 2026." in words(ask("guardian", "plan-sheet"))
+
+
 def test_six_works_at_most_the_earliest_first(ask, give):
     keys = [key for key, one in SHIPPED.items() if one.dose_at(16)][:8]
     for days, key in enumerate(reversed(keys)):

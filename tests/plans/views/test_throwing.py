@@ -169,7 +169,7 @@ def test_without_consent_what_was_entered_is_read_and_nothing_is_added(enter, re
     assert 'name="pitches"' not in text
     refused = enter(pitches="20")
     assert refused.status_code == 422
-    assert "Consent was withdrawn on 2026-04-14" in text_of(refused)
+    assert "Consent was withdrawn on 14 April 2026" in text_of(refused)
     assert ThrowCount.objects.count() == 1
 
 

@@ -148,7 +148,7 @@ def test_the_page_says_what_how_much_with_whom_and_what_to_mind(page, drill):
     drill.dose = {**drill.dose, "supervision": "coach"}
     drill.save()
     text = page()
-    for words in ("with a coach", "10 throws", "Take care.", "We measure again around", "3 days a week planned"):
+    for words in ("with a coach", "10 throws", "Take care.", "Next time we look", "3 days a week planned"):
         assert words in text
     assert "0 done this week" in text
     assert "streak" not in text
