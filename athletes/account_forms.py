@@ -67,6 +67,13 @@ class OwnPasswordForm(NewPasswordFields):
     password = PasswordField("current-password", label="Your present password")
     field_order = ("password", "new_password", "again")
 
+    def clean(self) -> dict[str, Any]:
+        """Whoever changes a password that others may know must not be told that it is changed when it is not."""
+        cleaned = super().clean()
+        if cleaned.get("new_password") and cleaned["new_password"] == cleaned.get("password"):
+            self.add_error("new_password", "That is your present password. Choose another one.")
+        return cleaned
+
 
 class ForgottenForm(ServiceForm):
     email = forms.EmailField(

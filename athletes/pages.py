@@ -8,9 +8,10 @@ from uuid import UUID
 
 from django.urls import NoReverseMatch, reverse
 
-from athletes.facts import AthleteHeader, Stopped, header_of, stopped_on
+from athletes.facts import AthleteHeader, Stopped, header_of, is_minor, stopped_on
 from athletes.models import Athlete, User
 from athletes.policy import Action, role_may
+from athletes.today import facility_today
 
 HOME = "/"
 
@@ -26,6 +27,22 @@ def record_url(uuid: UUID) -> str:
 def back_url(athlete: Athlete, reader: User) -> str:
     """Where a form leads: to the record for those who may read it, to their own first page for the family."""
     return record_url(athlete.uuid) if role_may(reader, Action.SEE_RECORD) else HOME
+
+
+NO_READER = "Nobody of the family has an account yet: invite them from the record."
+
+
+def family_reader(athlete: Athlete) -> str:
+    """Who of the family reads what is told them: the athlete by name, else “the family”; "" when nobody has an account.
+
+    A guardian of somebody who came of age counts only where the athlete said so.
+    """
+    if athlete.account is not None and athlete.account.is_active:
+        return athlete.given_name
+    guardians = athlete.guardianships.filter(guardian__is_active=True)
+    if not is_minor(athlete.birth_date, facility_today()):
+        guardians = guardians.filter(kept_on__isnull=False)
+    return "the family" if guardians.exists() else ""
 
 
 def who_of(athlete: Athlete, today: dt.date, reader: User) -> dict[str, Any]:

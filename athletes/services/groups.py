@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from athletes.models import Athlete, ChangeLog, SeasonPhase, TrainingGroup, User
+from athletes.models import Athlete, ChangeLog, Invitation, SeasonPhase, TrainingGroup, User
 from athletes.services.change_log import new_change, record_change, record_changes
 from athletes.services.group_acts import (
     GroupAct,
@@ -52,7 +52,8 @@ def assign_group_to_many(
 ) -> GroupAct:
     """Puts athletes into a group, or into a new one of that name; with `member=False` takes them out.
 
-    One act with one undo; who is there already (or not there) stays and is not counted.
+    One act with one undo; who is there already (or not there) stays and is not counted. The undo takes a group that the
+    act made away with it, unless somebody used it since.
     """
     chosen = list(athletes)
     if not chosen:
@@ -69,7 +70,7 @@ def assign_group_to_many(
     moved = [athlete for athlete in chosen if (athlete.pk in there) != member]
     _move(place, moved, by, member)
     action = MANY_JOINED if member else MANY_LEFT
-    detail = {"athletes": [str(athlete.uuid) for athlete in moved], "group": place.name}
+    detail = {"athletes": [str(athlete.uuid) for athlete in moved], "group": place.name, "made": group is None}
     return record_act(group=place, action=action, by=by, detail=detail, changed=len(moved))
 
 
@@ -105,8 +106,22 @@ def _move_back(group: TrainingGroup, entry: ChangeLog, by: User) -> Undone:
     since = ChangeLog.objects.filter(object_uuid=group.uuid, action__in=(JOINED, LEFT), id__gt=entry.pk)
     again = {str(uuid) for uuid in since.values_list("athlete_uuid", flat=True)}
     back = [athlete for uuid, athlete in moved.items() if uuid not in again]
+    untouched = not ChangeLog.objects.filter(object_uuid=group.uuid, id__gt=entry.pk).exists()
     _move(group, back, by, member=entry.action == MANY_LEFT)
+    if entry.after.get("made") and untouched and not _is_used(group):
+        record_change(by=by, action="group.removed", row=group, before={"name": group.name}, reason="undo")
+        group.delete()
     return Undone(len(back), tuple(athlete.name for uuid, athlete in moved.items() if uuid in again))
+
+
+def _is_used(group: TrainingGroup) -> bool:
+    """Members count also while they are withdrawn: they may come back."""
+    return (
+        group.athletes.through.objects.filter(traininggroup=group).exists()
+        or group.visiting_coaches.exists()
+        or group.season_phases.exists()
+        or Invitation.objects.filter(group=group).exists()
+    )
 
 
 def _phase_back(group: TrainingGroup, entry: ChangeLog, by: User) -> Undone:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.contrib import admin
 from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.forms import AuthenticationForm
 from django.contrib.auth.views import LoginView, LogoutView, PasswordResetConfirmView, redirect_to_login
@@ -80,6 +81,9 @@ def new_password_done(request: HttpRequest) -> HttpResponse:
 
 @login_not_required
 def admin_door(request: HttpRequest) -> HttpResponse:
+    """To sign in. Whoever is in and no admin is told so: the sign-in page would send them back here without end."""
+    if request.user.is_authenticated and not admin.site.has_permission(request):
+        raise PermissionDenied
     return redirect_to_login(request.GET.get("next") or "/admin/")
 
 

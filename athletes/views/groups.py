@@ -43,7 +43,10 @@ def availability(request: HttpRequest, uuid: UUID) -> HttpResponse:
         act: GroupAct = form.result
         kept = f" Left as they are: {names(act.left_out)}." if act.left_out else ""
         return _done(request, act, f"Availability set for {_athletes(act.changed)} of {group}.{kept}")
-    lede = "For everybody of the group. Whoever has a stop or limits of their own keeps them."
+    lede = (
+        "For everybody of the group. Whoever has a stop or limits of their own keeps them; "
+        "what an absence hides holds again the day after it ends."
+    )
     return form_page(request, form, heading=f"Availability, {group}", button="Set for all", lede=lede)
 
 

@@ -44,7 +44,7 @@ def roster_row(row: RosterRow) -> SafeString:
         row.throws,
         _last(row) if row.last_words else NOT_MEASURED,
         flag_row(row.flags) or NO_FLAG,
-        row.top or NOTHING_OFF,
+        row.top or (NOTHING_OFF if row.last_words else ""),
         session_line(row.sessions),
         _may(row),
     )

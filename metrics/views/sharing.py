@@ -10,7 +10,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
-from athletes.pages import who_of
+from athletes.pages import NO_READER, family_reader, who_of
 from athletes.policy import Action, require
 from athletes.requests import account_of, facility_of, htmx_of, units_of
 from athletes.today import facility_today
@@ -44,7 +44,9 @@ def share(request: HttpRequest, uuid: UUID) -> HttpResponse:
     if not made:
         return _page(request, rows, form)
     undo = reverse("metrics:share-take-back", args=[uuid, form.result.uuid])
-    messages.success(request, f"Shared: {rows.capture.athlete.given_name} reads it now.", extra_tags=f"undo:{undo}")
+    reader = family_reader(rows.capture.athlete)
+    said = f"Shared: {reader} reads it now." if reader else f"Shared. {NO_READER}"
+    messages.success(request, said, extra_tags=f"undo:{undo}")
     return redirect("metrics:session", uuid)
 
 
@@ -83,8 +85,10 @@ def take_back(request: HttpRequest, uuid: UUID, share_uuid: UUID) -> HttpRespons
 
 @require_POST
 def bring_back(request: HttpRequest, uuid: UUID, share_uuid: UUID) -> HttpResponse:
-    restore_share(share=_share_to_change(request, uuid, share_uuid), by=account_of(request))
-    messages.success(request, "The family reads it again.")
+    found = _share_to_change(request, uuid, share_uuid)
+    restore_share(share=found, by=account_of(request))
+    has_reader = family_reader(found.athlete)
+    messages.success(request, "The family reads it again." if has_reader else f"Shared again. {NO_READER}")
     return redirect("metrics:session", uuid)
 
 

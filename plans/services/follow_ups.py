@@ -12,6 +12,7 @@ from athletes.models import User
 from athletes.services.change_log import record_change
 from athletes.services.validation import save_valid
 from athletes.today import facility_today
+from athletes.words import date_words
 from plans.models import FollowUp, InterventionVersion, Prescription
 from plans.services.prescribing import (
     LATEST,
@@ -44,7 +45,7 @@ def continue_follow_up(*, follow_up: FollowUp, seen: int, due: dt.date, by: User
     row = lock_open(follow_up.prescription, seen)
     today = facility_today()
     if not today < due <= today + LATEST:
-        raise ValidationError({"due": f"{due} is no day ahead of today within a year. Choose one."})
+        raise ValidationError({"due": f"{date_words(due)} is no day ahead of today within a year. Choose one."})
     decided = decide(follow_up, Decision.CONTINUED, by, note)
     row.revision += 1
     save_valid(row)

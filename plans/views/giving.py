@@ -13,7 +13,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
 from athletes.models import Athlete
-from athletes.pages import who_of
+from athletes.pages import NO_READER, family_reader, who_of
 from athletes.requests import account_of, facility_of
 from athletes.tabs import PLAN, athlete_tabs
 from athletes.today import facility_today
@@ -115,7 +115,9 @@ def _page(request: HttpRequest, athlete: Athlete, page: GivingPage, forms: Forms
 
 def _said(given: list[Prescription]) -> str:
     names = " and ".join(f"“{one.version.name}”" for one in given)
-    shown = "The family reads it now." if given[0].is_shown else "The family does not read it yet."
+    shown = "The family does not read it yet."
+    if given[0].is_shown:
+        shown = "The family reads it now." if family_reader(given[0].athlete) else NO_READER
     return f"Given: {names}. {shown}"
 
 

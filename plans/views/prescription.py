@@ -12,7 +12,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
-from athletes.pages import who_of
+from athletes.pages import NO_READER, family_reader, who_of
 from athletes.requests import account_of, facility_of
 from athletes.tabs import PLAN, athlete_tabs
 from athletes.today import facility_today
@@ -82,8 +82,14 @@ def show(request: HttpRequest, uuid: UUID, prescription_uuid: UUID) -> HttpRespo
         told = form.cleaned_data
         return show_work(prescription=row, is_shown=told["is_shown"], seen=told["revision"], by=account_of(request))
 
-    said = "The family reads it now" if "is_shown" in request.POST else "The family no longer reads it"
-    return _do(request, row, form, act, f"{said}: “{row.version.name}”.")
+    return _do(request, row, form, act, _shown(row, is_shown="is_shown" in request.POST))
+
+
+def _shown(row: Prescription, *, is_shown: bool) -> str:
+    name = f"“{row.version.name}”"
+    if not is_shown:
+        return f"The family no longer reads it: {name}."
+    return f"The family reads it now: {name}." if family_reader(row.athlete) else f"Shown: {name}. {NO_READER}"
 
 
 def _do(

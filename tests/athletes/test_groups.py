@@ -10,8 +10,8 @@ from django.contrib.messages import get_messages
 from django.core.exceptions import ValidationError
 
 from athletes.facts import availability_on, season_phase_on
-from athletes.models import Availability, ChangeLog, SeasonPhase, TrainingGroup
-from athletes.services.care import set_availability
+from athletes.models import Athlete, Availability, ChangeLog, SeasonPhase, TrainingGroup
+from athletes.services.care import AVAILABILITY_FIELDS, record_clearance, set_availability
 from athletes.services.group_acts import undo_group_act
 from athletes.services.group_availability import set_availability_for_group
 from athletes.services.groups import assign_group, assign_group_to_many, create_group, set_season_phase
@@ -82,11 +82,41 @@ def test_an_act_is_undone_once_and_only_in_its_own_group(group, three, coach):
         undo_group_act(group=group, act=act.uuid, by=coach)
 
 
-def test_a_new_group_is_made_by_its_name_and_stays_empty_after_the_undo(three, coach):
+def test_a_new_group_is_made_by_its_name_and_is_gone_after_the_undo(three, coach):
     act = assign_group_to_many(athletes=three, name=" Winter  arms ", by=coach)
     assert (act.group.name, members(act.group)) == ("Winter arms", ["Ann", "Ben", "Cem"])
+    assert undo_group_act(group=act.group, act=act.uuid, by=coach).sentence == "Undone."
+    assert not TrainingGroup.objects.exists()
+    assert assign_group_to_many(athletes=three, name="Winter arms", by=coach).changed == 3
+
+
+USES = {
+    "a season phase": lambda group, one, by: set_season_phase(group=group, phase="rest", valid_from=DAY, by=by),
+    "another act": lambda group, one, by: assign_group_to_many(athletes=[one], group=group, by=by),
+    "somebody else": lambda group, one, by: assign_group(athlete=one, group=group, by=by),
+    "somebody who left": lambda group, one, by: [
+        assign_group(athlete=one, group=group, by=by, member=member) for member in (True, False)
+    ],
+    "a visiting coach": lambda group, one, by: group.visiting_coaches.add(by),
+    "a withdrawn member": lambda group, one, by: (
+        group.athletes.add(one),
+        Athlete.everything.filter(pk=one.pk).update(withdrawn_at=factories.NOON),
+    ),
+}
+
+
+@pytest.mark.parametrize("use", USES)
+def test_a_new_group_that_was_used_since_stays_after_the_undo(three, coach, use):
+    act = assign_group_to_many(athletes=three[:2], name="Winter arms", by=coach)
+    USES[use](act.group, three[2], coach)
     undo_group_act(group=act.group, act=act.uuid, by=coach)
-    assert not TrainingGroup.objects.get(name=act.group.name).athletes.exists()
+    assert TrainingGroup.objects.get().name == "Winter arms"
+
+
+def test_a_group_that_was_there_before_stays_empty_after_the_undo(group, three, coach):
+    undo_group_act(group=group, act=assign_group_to_many(athletes=three, group=group, by=coach).uuid, by=coach)
+    assert members(group) == []
+    assert TrainingGroup.objects.get() == group
 
 
 @pytest.mark.parametrize(
@@ -209,6 +239,98 @@ def test_a_stop_or_limits_of_ones_own_are_not_lifted_for_all(group, three, coach
     assert act.left_out == ((f"Ann Okonjo ({own.replace('_', ' ')}: stage 3)",) if stays else ())
 
 
+def told_of(athlete, *days: int) -> list[str]:
+    fresh = Athlete.objects.get(pk=athlete.pk)
+    return [availability_on(fresh, later(day)).words for day in days]
+
+
+def rows_of(athlete) -> list[tuple]:
+    return list(Availability.objects.filter(athlete=athlete).order_by("valid_from").values_list(*AVAILABILITY_FIELDS))
+
+
+@pytest.mark.parametrize("state", ["away", "stopped"])
+def test_limits_of_the_same_day_hold_again_after_what_was_set_for_all(group, three, coach, clinician, state):
+    group.athletes.set(three)
+    report = factories.PainReportFactory(athlete=three[0])
+    record_clearance(report=report, cleared_by_name="D. Quispe", cleared_on=DAY, limits="30 throws", by=clinician)
+    before = rows_of(three[0])
+    act = away(group, coach, state=state, valid_from=DAY)
+    assert told_of(three[0], 0, 9, 10, 99) == [state, state, "limited: 30 throws", "limited: 30 throws"]
+    assert told_of(three[1], 9, 10) == [state, "not recorded"]
+    assert undo_group_act(group=group, act=act.uuid, by=coach).sentence == "Undone."
+    assert rows_of(three[0]) == before
+    assert rows_of(three[1]) == []
+
+
+def test_limits_of_the_same_day_that_end_meanwhile_do_not_come_back(group, three, coach):
+    group.athletes.set(three[:1])
+    factories.AvailabilityFactory(
+        athlete=three[0], state="limited", limits="30 throws", valid_from=later(2), until=later(9)
+    )
+    away(group, coach)
+    assert told_of(three[0], 2, 9, 10) == ["away", "away", "not recorded"]
+
+
+@pytest.mark.parametrize(("until", "told"), [(None, "full"), (12, "limited: 30 throws")])
+def test_what_was_to_follow_the_limits_outranks_them_as_before(group, three, coach, until, told):
+    group.athletes.set(three[:1])
+    factories.AvailabilityFactory(athlete=three[0], state="limited", limits="30 throws", valid_from=later(2))
+    end = until and later(until)
+    factories.AvailabilityFactory(athlete=three[0], state="full", valid_from=later(5), until=end)
+    away(group, coach)
+    assert told_of(three[0], 2, 10, 12, 13) == ["away", "full", "full", told]
+
+
+def test_an_absence_that_is_set_again_leaves_no_day_without_the_limits(group, three, coach):
+    group.athletes.set(three[:1])
+    factories.AvailabilityFactory(athlete=three[0], state="limited", limits="30 throws", valid_from=later(2))
+    away(group, coach)
+    before = rows_of(three[0])
+    shorter = away(group, coach, until=later(6))
+    assert told_of(three[0], 6, 7, 9, 10) == ["away", *["limited: 30 throws"] * 3]
+    undo_group_act(group=group, act=shorter.uuid, by=coach)
+    assert rows_of(three[0]) == before
+    away(group, coach, until=later(20))
+    assert told_of(three[0], 9, 10, 20, 21) == ["away", *["limited: 30 throws"] * 3]
+
+
+@pytest.mark.parametrize("begins", [-3, 2])
+def test_limits_under_an_absence_are_not_lifted_for_all(group, three, coach, begins):
+    group.athletes.set(three[:2])
+    factories.AvailabilityFactory(athlete=three[0], state="limited", limits="30 throws", valid_from=later(begins))
+    away(group, coach)
+    act = away(group, coach, state="full", until=None)
+    assert act.left_out == ("Ann Okonjo (away, then limited: 30 throws)",)
+    assert told_of(three[0], 2, 9, 10) == ["away", "away", "limited: 30 throws"]
+    assert told_of(three[1], 2, 10) == ["full", "full"]
+
+
+def test_limits_that_come_back_after_a_while_of_full_are_not_lifted_for_all(group, three, coach):
+    group.athletes.set(three[:2])
+    factories.AvailabilityFactory(athlete=three[0], state="limited", limits="30 throws", valid_from=later(-9))
+    factories.AvailabilityFactory(athlete=three[0], state="full", limits="", valid_from=later(1), until=later(4))
+    act = away(group, coach, state="full", until=None)
+    assert act.left_out == ("Ann Okonjo (full, then limited: 30 throws)",)
+    assert told_of(three[0], 4, 5) == ["full", "limited: 30 throws"]
+
+
+def test_a_stop_of_the_same_day_is_not_shortened_for_all(group, three, coach):
+    group.athletes.set(three[:2])
+    factories.AvailabilityFactory(athlete=three[0], state="stopped", limits="", valid_from=later(2))
+    act = away(group, coach, state="stopped")
+    assert act.left_out == ("Ann Okonjo (stopped)",)
+    assert told_of(three[0], 2, 10) == ["stopped", "stopped"]
+
+
+def test_an_undo_leaves_all_of_an_athlete_whose_limits_were_changed_since(group, three, coach):
+    group.athletes.set(three[:2])
+    factories.AvailabilityFactory(athlete=three[0], state="limited", limits="30 throws", valid_from=later(2))
+    act = away(group, coach)
+    set_availability(athlete=three[0], state="limited", limits="10 throws", valid_from=later(10), by=coach)
+    assert undo_group_act(group=group, act=act.uuid, by=coach).kept == ("Ann Okonjo",)
+    assert told_of(three[0], 2, 9, 10) == ["away", "away", "limited: 10 throws"]
+
+
 @pytest.mark.parametrize("state", ["away", "stopped"])
 def test_an_absence_or_stop_for_all_needs_an_end(group, three, coach, state):
     group.athletes.set(three)
@@ -297,6 +419,15 @@ def test_a_refused_act_keeps_the_choice_and_says_why(cast, client_of, group, thr
     assert page.count("Okonjo") == (0 if "athletes" in change else 3)
     assert cast.other_athlete.name not in page
     assert not group.athletes.exists()
+
+
+def test_the_undo_of_a_new_group_leads_back_though_the_group_is_gone(cast, client_of, three):
+    client = client_of(cast["coach"])
+    sent = {"athletes": [str(row.uuid) for row in three], "name": "Winter arms", "act": "put_in"}
+    (message,) = get_messages(client.post("/athletes/groups/assign/?next=/roster/", sent).wsgi_request)
+    answer = client.post(message.extra_tags.removeprefix("undo:"), follow=True)
+    assert answer.redirect_chain == [("/roster/", 302)]
+    assert "Undone." in answer.content.decode()
 
 
 def test_the_notice_names_whose_limits_stay(cast, client_of, group, three):

@@ -56,6 +56,15 @@ def test_the_administration_has_the_same_door(client):
     assert "_auth_user_id" not in client.session
 
 
+def test_who_is_in_and_no_admin_is_told_so_at_the_administration_and_not_led_around(cast, client_of, admin, client):
+    for name in ("coach", "clinician", "visiting_coach", "athlete_user", "guardian"):
+        answer = client_of(cast[name]).get("/admin/", follow=True)
+        assert (answer.status_code, len(answer.redirect_chain)) == (403, 1), name
+        assert "<h1>" in answer.content.decode()
+    assert client_of(admin).get("/admin/login/?next=/admin/", follow=True).status_code == 200
+    assert client.get("/admin/", follow=True).redirect_chain[-1][0] == f"{DOOR}?next=/admin/"
+
+
 def test_the_administrations_own_ways_out_and_to_a_password_lead_to_ours(admin, client_of):
     client = client_of(admin)
     assert client.get("/admin/password_change/")["Location"] == reverse("account:password")
@@ -135,6 +144,13 @@ def test_a_password_against_the_rules_is_refused_in_words(bad, why, walker, clie
     assert why in answer.content.decode()
     walker.refresh_from_db()
     assert walker.check_password(PASSWORD)
+
+
+def test_the_present_password_is_no_new_one(walker, client_of):
+    answer = changed(client_of(walker), PASSWORD)
+    assert answer.status_code == 422
+    assert "That is your present password." in answer.content.decode()
+    assert not ChangeLog.objects.filter(action="account.password_changed").exists()
 
 
 def test_two_that_differ_are_refused(walker, client_of):

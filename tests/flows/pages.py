@@ -196,7 +196,7 @@ ON_THE_FIRST_DAY = (
 )
 
 # Served as the application renders them: no request that is safe to send ends on them.
-RENDERED = ("400.html", "500.html", "registration/locked.html", "registration/logged_out.html")
+RENDERED = ("400.html", "403_csrf.html", "500.html", "registration/locked.html", "registration/logged_out.html")
 
 EXCUSES = {
     "athletes/codes.html": "looked at in test_codes.py",

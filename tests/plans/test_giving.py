@@ -12,7 +12,7 @@ from plans.models import InterventionVersion, Prescription
 from plans.services.library import write_version
 from plans.services.prescribing import dose_of
 from tests.conftest import CAST
-from tests.factories import DAY, AvailabilityFactory, PainReportFactory
+from tests.factories import DAY, AvailabilityFactory, GuardianshipFactory, PainReportFactory
 from tests.factories.plans import PrescriptionFactory
 from tests.plans.conftest import WEEK
 from tests.plans.plan_scenes import (
@@ -256,6 +256,16 @@ def test_undo_takes_back_all_that_was_given(client, athlete, short_stride):
     client.post(undo)
     assert not Prescription.objects.exists()
     assert Prescription.everything.count() == 2
+
+
+@pytest.mark.parametrize("has_reader", [True, False])
+def test_the_notice_names_no_reader_where_the_family_has_no_account(client, athlete, short_stride, has_reader):
+    if has_reader:
+        GuardianshipFactory(athlete=athlete)
+    address = give_url(athlete, ROCK)
+    text = text_of(client.post(address, posted(client.get(address).context, is_shown="on"), follow=True))
+    assert ("The family reads it now." in text) is has_reader
+    assert ("Nobody of the family has an account yet: invite them from the record." in text) is not has_reader
 
 
 def test_a_follow_up_date_in_the_form_is_the_longest_of_the_works(client, athlete, short_stride):

@@ -9,7 +9,7 @@ from plans.models import Prescription, WorkTick
 from plans.services.prescribing import dose_of, stop_work
 from plans.services.undoing import USED_ALREADY
 from tests.conftest import CAST
-from tests.factories import DAY, NOON, AthleteFactory
+from tests.factories import DAY, NOON, AthleteFactory, GuardianshipFactory
 from tests.factories.plans import PrescriptionFactory
 from tests.plans.conftest import METRIC, WEEK
 from tests.plans.plan_scenes import TIED, page_url, tie, work_url
@@ -134,6 +134,15 @@ def test_stopped_work_does_not_go_on_beside_the_same_given_anew(client, row, coa
     PrescriptionFactory(athlete=row.athlete, version=row.version)
     answer = client.post(work_url("go-on", row), {"revision": "1"}, follow=True)
     assert "is in the plan already" in text_of(answer)
+
+
+@pytest.mark.parametrize("has_reader", [True, False])
+def test_the_notice_of_showing_names_no_reader_where_there_is_none(client, row, has_reader):
+    if has_reader:
+        GuardianshipFactory(athlete=row.athlete)
+    text = text_of(client.post(work_url("show", row), {"revision": "0", "is_shown": "1"}, follow=True))
+    assert ("The family reads it now" in text) is has_reader
+    assert ("Nobody of the family has an account yet: invite them from the record." in text) is not has_reader
 
 
 def test_showing_and_hiding_are_logged_and_reach_the_family_only_then(client, row):

@@ -189,8 +189,9 @@ def _chance(lines: Sequence[CompareLine], kind: Kind) -> str:
     happened = ("changed", "had changed") if kind == Kind.CHANGE else ("differ", "set the two apart")
     stands = f"{number_word(stand) if stand else 'none'} {'stand' if stand > 1 else 'stands'}"
     kept = f" Of these, {stands} when all are judged together."
+    many = number_word(alone).capitalize() if alone else "None"
     return (
-        f"{number_word(alone).capitalize()} of {counted(len(judged), 'comparable metric')} {happened[0]} by more than "
+        f"{many} of {counted(len(judged), 'comparable metric')} {happened[0]} by more than "
         f"{'measuring alone makes' if kind == Kind.CHANGE else 'throws of this session do'}; about "
         f"{expected_by_chance(judged):.1f} would by chance if nothing {happened[1]}.{kept if alone else ''}"
     )

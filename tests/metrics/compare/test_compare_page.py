@@ -245,6 +245,14 @@ def test_how_many_would_change_by_chance_is_said(pair, coach, athlete, client_of
     assert "about 0.2 would by chance" in page.table.chance
 
 
+def test_none_is_none_and_not_no_where_nothing_changed(profiles, coach, athlete, client_of):
+    screen = next(key for key, one in load_catalogue().metrics.items() if one.is_screen and not one.derived_from)
+    for days in (60, 0):
+        captured(athlete, {screen: [30.0] * 2}, days_ago=days, method="hands_on")
+    page, _ = read(client_of(coach), athlete)
+    assert page.table.chance.startswith("None of 1 comparable metric changed")
+
+
 @pytest.mark.parametrize(
     ("changes", "reason"),
     [

@@ -5,8 +5,11 @@ from __future__ import annotations
 from uuid import uuid4
 
 import pytest
+from django.contrib.messages import get_messages
 from django.urls import reverse
 
+from athletes.models import User
+from athletes.pages import NO_READER
 from metrics.models import Finding, Share
 from metrics.sharing import SharedContent
 from tests import factories
@@ -86,6 +89,39 @@ def test_a_preview_shares_nothing(capture, coach, client_of):
     assert "<html" not in text
     assert "&lt;b&gt;Bold&lt;/b&gt; words" in text
     assert not Share.objects.exists()
+
+
+def said(answer) -> str:
+    (message,) = get_messages(answer.wsgi_request)
+    return str(message)
+
+
+def shared_and_again(client, capture) -> list[str]:
+    first = said(client.post(address(capture), posted()))
+    made = Share.objects.get()
+    client.post(address(capture, made.uuid, name="metrics:share-take-back"))
+    again = client.post(address(capture, made.uuid, name="metrics:share-restore"))
+    return [first, [str(one) for one in get_messages(again.wsgi_request)][-1]]
+
+
+@pytest.mark.parametrize(
+    ("readers", "expected"),
+    [
+        ("both", ["Shared: Ikaika reads it now.", "The family reads it again."]),
+        ("guardian", ["Shared: the family reads it now.", "The family reads it again."]),
+        ("closed", [f"Shared. {NO_READER}", f"Shared again. {NO_READER}"]),
+        ("nobody", [f"Shared. {NO_READER}", f"Shared again. {NO_READER}"]),
+    ],
+)
+def test_nobody_is_said_to_read_it_who_has_no_account(capture, athlete, coach, client_of, readers, expected):
+    if readers != "both":
+        athlete.account = None
+        athlete.save(update_fields=["account"])
+    if readers == "closed":
+        User.objects.filter(guardianships__athlete=athlete).update(is_active=False)
+    if readers == "nobody":
+        athlete.guardianships.all().delete()
+    assert shared_and_again(client_of(coach), capture) == expected
 
 
 def test_the_coachs_own_words_are_what_is_shared(capture, coach, client_of):

@@ -155,7 +155,7 @@ def test_continuing_makes_the_next_date_and_keeps_the_baseline(follow_up, again,
 
 def test_a_date_that_is_past_does_not_continue_it(follow_up, again, coach):
     again(80)
-    with pytest.raises(ValidationError, match="no day ahead"):
+    with pytest.raises(ValidationError, match=rf"{DUE.day} {DUE:%B %Y} is no day ahead"):
         continue_follow_up(follow_up=follow_up, seen=0, due=DUE, by=coach)
     assert FollowUp.objects.get().decision == ""
 
