@@ -54,7 +54,7 @@ UNITS: dict[str, Unit] = {
     "m": Unit("m", "metre", "metres", "in", CM_PER_INCH / 100),
     "in": Unit("in", "inch", "inches"),
     "cm/year": Unit("cm a year", "centimetre a year", "centimetres a year", "in/year", CM_PER_INCH),
-    "in/year": Unit("in a year", "inch a year", "inches a year"),
+    "in/year": Unit("inches a year", "inch a year", "inches a year"),
     "kg": Unit("kg", "kilogram", "kilograms", "lb", KG_PER_POUND),
     "lb": Unit("lb", "pound", "pounds"),
     "m/s": Unit("m/s", "metre a second", "metres a second"),

@@ -16,6 +16,7 @@ from athletes.requests import account_of
 from athletes.services.care import record_clearance, report_pain, set_availability
 from athletes.services.consent import record_consent
 from athletes.views.answers import done, form_page, today_of
+from athletes.words import date_words
 
 
 @require_http_methods(["GET", "POST"])
@@ -56,7 +57,7 @@ def clearance(request: HttpRequest, uuid: UUID, report_uuid: UUID) -> HttpRespon
         heading="Clearance",
         button="Record",
         athlete=athlete,
-        lede=f"{report.where}, reported {report.reported_on:%Y-%m-%d}.",
+        lede=f"{report.where}, reported on {date_words(report.reported_on)}.",
     )
 
 

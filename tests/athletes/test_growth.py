@@ -166,7 +166,7 @@ def test_the_header_says_growing_fast_with_number_dates_and_uncertainty(coach):
     assert header.growing_fast.cm_year == pytest.approx(9.006, abs=0.001)
 
 
-@pytest.mark.parametrize(("system", "words"), [("metric", "9.0 cm a year ± 1.4"), ("us", "3.5 in a year ± 0.5")])
+@pytest.mark.parametrize(("system", "words"), [("metric", "9.0 cm a year ± 1.4"), ("us", "3.5 inches a year ± 0.5")])
 def test_the_header_writes_it_in_the_reader_s_units(system, words, coach):
     from django.template import engines
 
