@@ -16,6 +16,11 @@ urlpatterns = [
     path("<uuid:uuid>/availability/", care.availability, name="availability"),
     path("<uuid:uuid>/pain/", care.pain, name="pain"),
     path("<uuid:uuid>/pain/<uuid:report_uuid>/clearance/", care.clearance, name="clearance"),
+    path(
+        "<uuid:uuid>/pain/<uuid:report_uuid>/clearance/take-back/",
+        care.clearance_take_back,
+        name="clearance-take-back",
+    ),
     path("<uuid:uuid>/check-in/", check_ins.check_in, name="check-in"),
     path("<uuid:uuid>/check-in/height/", check_ins.height, name="check-in-height"),
     path("<uuid:uuid>/check-in/<uuid:check_in_uuid>/take-back/", check_ins.take_back, name="check-in-take-back"),

@@ -11,6 +11,7 @@ PAGE_WORDS = {
     "availability": "whether throwing is allowed",
     "pain report": "the form to report pain",
     "clearance": "the form to allow throwing again",
+    "clearance taken back": "throwing stopped again, as before",
     "consent": "the consent",
     "check-in": "how it feels today",
     "progress page": "the progress page",

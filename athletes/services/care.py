@@ -17,6 +17,7 @@ from athletes.today import facility_today
 from athletes.words import date_words
 
 AVAILABILITY_FIELDS = ("state", "valid_from", "until", "limits")
+CLEARANCE_FIELDS = ("cleared_by_name", "cleared_on", "limits")
 PAIN_FIELDS = ("where", "how_much", "since")
 State = Availability.State
 OWN_LIMITS = (State.STOPPED, State.LIMITED, State.RETURN_TO_THROW)
@@ -180,7 +181,7 @@ def record_clearance(
         action="pain.cleared",
         row=report,
         athlete_uuid=report.athlete.uuid,
-        after=logged(clearance, ("cleared_by_name", "cleared_on", "limits")),
+        after=logged(clearance, CLEARANCE_FIELDS),
     )
     if clearance.limits:
         set_availability(
@@ -189,6 +190,11 @@ def record_clearance(
             valid_from=cleared_on,
             limits=clearance.limits,
             by=by,
-            reason=f"Clearance by {clearance.cleared_by_name}",
+            reason=reason_of(clearance),
         )
     return clearance
+
+
+def reason_of(clearance: Clearance) -> str:
+    """Why limits were set that came with it, as the change log says it."""
+    return f"Clearance by {clearance.cleared_by_name}"

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from uuid import UUID
 
+from django.contrib import messages
+from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404
-from django.views.decorators.http import require_http_methods
+from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_POST
 
 from athletes.access import athlete_or_404, require_change
 from athletes.forms import AvailabilityForm, ClearanceForm, ConsentForm, PainForm
@@ -14,8 +17,9 @@ from athletes.models import PainReport
 from athletes.policy import Action
 from athletes.requests import account_of
 from athletes.services.care import record_clearance, report_pain, set_availability
+from athletes.services.clearances import take_back_clearance
 from athletes.services.consent import record_consent
-from athletes.views.answers import done, form_page, today_of
+from athletes.views.answers import done, form_page, today_of, way_back
 from athletes.words import date_words
 
 
@@ -50,7 +54,8 @@ def clearance(request: HttpRequest, uuid: UUID, report_uuid: UUID) -> HttpRespon
     report = get_object_or_404(PainReport, athlete=athlete, uuid=report_uuid)
     form = ClearanceForm(request.POST or None, initial={"cleared_on": today_of(request)})
     if form.is_valid() and form.hand_to(record_clearance, report=report, by=account_of(request)):
-        return done(request, athlete, "Clearance recorded.")
+        undo = reverse("athletes:clearance-take-back", args=[uuid, report_uuid])
+        return done(request, athlete, "Clearance recorded.", undo=undo)
     return form_page(
         request,
         form,
@@ -59,6 +64,18 @@ def clearance(request: HttpRequest, uuid: UUID, report_uuid: UUID) -> HttpRespon
         athlete=athlete,
         lede=f"{report.where}, reported on {date_words(report.reported_on)}.",
     )
+
+
+@require_POST
+def clearance_take_back(request: HttpRequest, uuid: UUID, report_uuid: UUID) -> HttpResponse:
+    found = athlete_or_404(request, uuid, what="clearance taken back", action=Action.RECORD_CLEARANCE)
+    report = get_object_or_404(PainReport, athlete=found.athlete, uuid=report_uuid)
+    try:
+        take_back_clearance(report=report, by=account_of(request))
+    except ValidationError as error:
+        messages.error(request, " ".join(error.messages))
+        return redirect(way_back(request, found.athlete))
+    return done(request, found.athlete, "The clearance is taken back. Throwing and loaded work are stopped again.")
 
 
 @require_http_methods(["GET", "POST"])
