@@ -197,7 +197,7 @@ def test_the_longest_name_fits_the_plan_sheet_and_every_page_that_says_it(sign_i
     assert len(sheet) == 1
     text = sheet[0].get_textpage().get_text_range()
     assert "Hip turns in and out" in text
-    for address, size in product(("/", "/roster/", "/follow-ups/", record, f"{record}plan/"), (DESK, PHONE)):
+    for address, size in product(("/?sort=needs", "/roster/", "/follow-ups/", record, f"{record}plan/"), (DESK, PHONE)):
         page.set_viewport_size(size)
         page.goto(address)
         expect(page.get_by_text("MaximilianaBartholomea").first).to_be_visible()
