@@ -17,6 +17,11 @@ def counted(number: int, one: str, many: str = "") -> str:
     return f"{number:,} {one if number == 1 else many or one + 's'}"
 
 
+def day_words(date: dt.date, today: dt.date) -> str:
+    """14 April; with the year when it is another one."""
+    return f"{date.day} {date:%B}" if date.year == today.year else date_words(date)
+
+
 def date_words(date: dt.date) -> str:
     """26 November 2026: with the year, since a date that is told was often typed with a wrong one."""
     return f"{date.day} {date:%B} {date.year}"

@@ -10,6 +10,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 
+from athletes.folding import folded
 from athletes.models import Athlete, Availability, Clearance, PainReport, User
 from athletes.services.change_log import record_change
 from athletes.services.validation import logged, require_not_future, require_text, save_valid
@@ -147,13 +148,13 @@ def report_pain(
 
 def _told_today(athlete: Athlete, place: str) -> PainReport | None:
     """The open report of the same place, however it is spaced and written."""
-    today, same = facility_today(), _folded(place)
+    today, same = facility_today(), _place_key(place)
     found = PainReport.objects.open().filter(athlete=athlete)
-    return next((one for one in found if one.reported_on == today and _folded(one.where) == same), None)
+    return next((one for one in found if one.reported_on == today and _place_key(one.where) == same), None)
 
 
-def _folded(place: str) -> str:
-    return " ".join(place.casefold().split())
+def _place_key(place: str) -> list[str]:
+    return folded(place).split()
 
 
 @transaction.atomic
@@ -161,8 +162,7 @@ def record_clearance(
     *, report: PainReport, cleared_by_name: str, cleared_on: dt.date, by: User, limits: str = ""
 ) -> Clearance:
     """Ends the stop of one report. Limits that came with it become the availability from that date on."""
-    # Two people may press at once: the report's row is the lock.
-    PainReport.objects.select_for_update().get(pk=report.pk)
+    lock_athletes([report.athlete_id])  # two people may press at once
     if Clearance.objects.filter(report=report).exists():
         raise ValidationError("A clearance of this report is already recorded.")
     require_not_future(cleared_on, facility_today(), "cleared_on", "A clearance")

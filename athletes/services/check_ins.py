@@ -9,7 +9,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from athletes.models import Athlete, CheckIn, Feeling, PainReport, User
-from athletes.services.care import report_pain
+from athletes.services.care import lock_athletes, report_pain
 from athletes.services.change_log import record_change
 from athletes.services.validation import logged, save_valid
 from athletes.services.withdrawal import withdraw
@@ -40,7 +40,7 @@ def check_in(
     told = _words(feeling, words)
     if feeling != Feeling.PAIN:
         _require_processing(athlete)
-    list(Athlete.everything.select_for_update().filter(pk=athlete.pk).values_list("pk"))  # two taps at once
+    lock_athletes([athlete.pk])  # two taps at once
     today, here = facility_today(), is_here and by.is_coaching_staff
     last = CheckIn.objects.filter(athlete=athlete, date=today).first()
     if last is not None and _says_the_same(last, feeling, told, here):

@@ -19,7 +19,6 @@ def take_back_clearance(*, report: PainReport, by: User) -> PainReport:
 
     Raises ValidationError when the report has none (any more).
     """
-    PainReport.objects.select_for_update().get(pk=report.pk)
     lock_athletes([report.athlete_id])
     clearance = Clearance.objects.filter(report=report).first()
     if clearance is None:

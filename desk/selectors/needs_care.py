@@ -11,9 +11,9 @@ from django.utils import timezone
 from athletes.facts import SIZE_FIELDS, sizes_by, stopped_by
 from athletes.models import BodySize, PainReport, Role
 from athletes.models.accounts import account_name
+from athletes.words import day_words
 from desk.selectors.need import NOTHING, Kind, Need, Needs, person, several
 from desk.selectors.watched import Watched, WatchedAthlete
-from desk.words import day_of
 
 PAIN_SENTENCE = "Throwing and loaded work are stopped."
 CLEARANCE = "A clearance is needed before the next throw."
@@ -47,14 +47,14 @@ def _stop_line(athlete: WatchedAthlete, reports: list[Any], today: dt.date) -> N
     else:
         kind, title, ending = "stopped", "Stopped: ", "."
         why = athlete.held.limits.rstrip(".")
-        reason = f"Since {day_of(stopped.since, today)}{f': {why}' if why else ''}."
+        reason = f"Since {day_words(stopped.since, today)}{f': {why}' if why else ''}."
     who = person(athlete)
     return Need(kind, title, (who,), ending=ending, sentence=PAIN_SENTENCE, reason=reason, step="Open", url=who.url)
 
 
 def _reported(report: Any, today: dt.date) -> str:
     at = timezone.localtime(report.reported_at)
-    when = f"{at:%H:%M}" if at.date() == today else day_of(at.date(), today)
+    when = f"{at:%H:%M}" if at.date() == today else day_words(at.date(), today)
     *name, role = (getattr(report, field) for field in REPORTED_BY)
     by = f" by {account_name(*name)}, {Role(role).label}" if role else ""
     return f"Reported{by}, {when}."

@@ -10,8 +10,9 @@ from django.urls import reverse
 
 from athletes.models import User
 from athletes.services.mail import public_link
+from athletes.words import day_words
 from plans.models import FollowUp
-from plans.selectors.due_words import day_words, due_words
+from plans.selectors.due_words import due_words
 from plans.selectors.follow_up_rows import loaded
 from plans.selectors.needed import needed_words
 from plans.selectors.reminded import reminded_of, short_name

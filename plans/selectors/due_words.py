@@ -4,17 +4,12 @@ from __future__ import annotations
 
 import datetime as dt
 
-from athletes.words import counted
+from athletes.words import counted, day_words
 
 WEEK = dt.timedelta(days=7)
 WEEKS_FROM = 14
 """From so many days on a distance is told in weeks."""
 LATE, TODAY, THIS_WEEK, NEXT_WEEK = "Late", "Today", "Later this week", "Next week"
-
-
-def day_words(date: dt.date, today: dt.date) -> str:
-    """14 April; with the year when it is another one."""
-    return f"{date.day} {date:%B}" if date.year == today.year else f"{date.day} {date:%B} {date.year}"
 
 
 def due_words(due: dt.date, today: dt.date) -> str:

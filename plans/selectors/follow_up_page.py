@@ -9,11 +9,11 @@ from uuid import UUID
 from django.urls import reverse
 from django.utils import timezone
 
+from athletes.words import day_words
 from metrics.catalogue import load_catalogue
 from plans.library import tell_dose, tell_supervision
 from plans.models import FollowUp, Prescription
 from plans.selectors.adherence import Adherence, adherence_of
-from plans.selectors.due_words import day_words
 from plans.selectors.follow_up_rows import FollowUpRow, row_of
 from plans.selectors.needed import deciding_reason
 from plans.selectors.response_words import ResponseWords, decided_words, metric_words

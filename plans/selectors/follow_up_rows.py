@@ -10,9 +10,10 @@ from uuid import UUID
 from django.db.models import Prefetch
 
 from athletes.pages import record_url
+from athletes.words import day_words
 from plans.models import FollowUp, PrescriptionReason
 from plans.models.prescriptions import FollowUpQuerySet
-from plans.selectors.due_words import day_words, due_words, week_of
+from plans.selectors.due_words import due_words, week_of
 from plans.selectors.needed import needed_words
 from plans.selectors.response_words import ResponseWords, response_of
 

@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from django.db.models import Min
 
 from athletes.models import Athlete
+from athletes.words import day_words
 from metrics.services.standing import THROWING_METHODS
 from plans.models import Prescription
-from plans.selectors.due_words import day_words
 from plans.selectors.end_words import end_words
 from plans.selectors.work import LOOKING_AGAIN, with_open_follow_up
 from sessions.models import CaptureSession

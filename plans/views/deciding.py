@@ -16,11 +16,11 @@ from athletes.pages import who_of
 from athletes.requests import account_of, facility_of, units_of
 from athletes.tabs import PLAN, athlete_tabs
 from athletes.today import facility_today
+from athletes.words import day_words
 from plans.follow_up_access import LoadedFollowUp, follow_up_or_404, follow_up_to_decide
 from plans.forms_follow_ups import ChangeForm, CloseForm, ContinueForm, DecidingForm
 from plans.models import FollowUp
 from plans.selectors.change_options import change_options, reasons_now
-from plans.selectors.due_words import day_words
 from plans.selectors.follow_up_page import follow_up_facts, next_date
 from plans.services.follow_up_change import change_to
 from plans.services.follow_ups import (

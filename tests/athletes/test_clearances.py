@@ -71,6 +71,7 @@ def test_twice_is_told_and_a_new_clearance_is_possible(report, clinician):
 
 
 def test_killed_at_any_database_call_it_stands_or_is_taken_back_whole(report, athlete, clinician):
+    set_availability(athlete=athlete, state="limited", limits="20 throws", valid_from=DAY, by=clinician)
     clear(report, clinician)
     before = now(athlete)
 

@@ -6,6 +6,8 @@ import datetime as dt
 from collections.abc import Callable
 from typing import Any
 
+from django.utils.html import strip_tags
+
 from athletes.models import Athlete
 from athletes.services.consent import withdraw_consent
 from metrics.catalogue import load_catalogue
@@ -99,3 +101,8 @@ STATES: dict[str, Callable[[Athlete], object]] = {
     "work that pain holds": lambda athlete: (_work(athlete), factories.PainReportFactory(athlete=athlete)),
     "consent taken back": lambda athlete: withdraw_every_consent(athlete, athlete.account),
 }  # fmt: skip
+
+
+def main_text(answer) -> str:
+    body = answer.content.decode().split("<main", 1)[1].split("</main>")[0]
+    return " ".join(strip_tags("<main" + body.replace("</", " </")).split())

@@ -9,6 +9,8 @@ from athletes.models import Athlete
 from tests import factories
 from tests.factories import DAY
 
+FOR_THE_ROSTER = {"HX-Request": "true", "HX-Target": "roster-part"}
+"""What a page sends that asks for the roster under Today."""
 OFF = ["elbow_flexion_fp", "low", "sure", "to_confirm"]
 
 

@@ -7,9 +7,9 @@ import datetime as dt
 import pytest
 from django.test import RequestFactory
 
-from athletes.words import counted, number_word
+from athletes.words import counted, day_words, number_word
 from desk.context import navigation
-from desk.words import day_of, days_ago
+from desk.words import days_ago
 from tests import factories
 
 LABELS = {
@@ -67,7 +67,10 @@ def test_numbers_and_days_are_said_as_people_say_them():
     assert [counted(1, "throw"), counted(2, "throw"), counted(2, "file is", "files are")] == [
         "1 throw", "2 throws", "2 files are",
     ]  # fmt: skip
-    assert [day_of(dt.date(2026, 4, 4), today), day_of(dt.date(2025, 12, 31), today)] == ["4 April", "31 December 2025"]
+    assert [day_words(dt.date(2026, 4, 4), today), day_words(dt.date(2025, 12, 31), today)] == [
+        "4 April",
+        "31 December 2025",
+    ]
     assert [days_ago(today - dt.timedelta(days=days), today) for days in (0, 1, 12)] == [
         "today", "yesterday", "12 days ago",
     ]  # fmt: skip
